@@ -1,0 +1,211 @@
+//! The words of the command line; nothing here does anything.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Which spare gear reducer can stand in, which spares to hold, and why.
+#[derive(Debug, Parser)]
+#[command(name = "sparemesh", version, about, max_term_width = 100, disable_help_subcommand = true)]
+pub struct Cli {
+    /// What to do
+    #[command(subcommand)]
+    pub command: Command,
+
+    /// Options that every command takes
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Options that every command takes.
+#[derive(Clone, Debug, Args)]
+#[allow(clippy::struct_excessive_bools)] // each is one switch of the command line
+pub struct Common {
+    /// Policy file; otherwise policy.toml in the first folder
+    #[arg(long, global = true, value_name = "FILE")]
+    pub policy: Option<PathBuf>,
+
+    /// Mapping file; otherwise columns.toml in the first folder
+    #[arg(long, global = true, value_name = "FILE")]
+    pub columns: Option<PathBuf>,
+
+    /// Print one JSON document, in SI
+    #[arg(long, global = true)]
+    pub json: bool,
+
+    /// Units on the screen and in the workbook
+    #[arg(long, global = true, value_name = "SYSTEM", default_value = "si")]
+    pub units: UnitSystem,
+
+    /// Say nothing but the answer
+    #[arg(short, long, global = true)]
+    pub quiet: bool,
+
+    /// Say more
+    #[arg(short, long, global = true)]
+    pub verbose: bool,
+
+    /// Exit with 1 when a finding has error severity
+    #[arg(long, global = true)]
+    pub strict: bool,
+
+    /// No colours (also the variable NO_COLOR)
+    #[arg(long, global = true)]
+    pub no_color: bool,
+}
+
+/// The units shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum UnitSystem {
+    /// kW, N·m, mm, kg
+    Si,
+    /// hp, lbf·in, in, lb
+    Us,
+}
+
+/// The commands, in the order of the work.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Show what was understood, and every finding
+    #[command(after_help = "Example:\n  sparemesh check sample-data")]
+    Check(CheckArgs),
+    /// Compare what each drive needs with what its unit has
+    #[command(after_help = "Example:\n  sparemesh rate sample-data")]
+    Rate(RateArgs),
+    /// Show what can stand in for the unit at a tag, ranked
+    #[command(after_help = "Example:\n  sparemesh substitute CV-101 sample-data")]
+    Substitute(SubstituteArgs),
+    /// Show one candidate for one tag, gate by gate
+    #[command(after_help = "Example:\n  sparemesh explain CV-101 shelf:S-1001 sample-data")]
+    Explain(ExplainArgs),
+    /// Decide what to hold, release and buy, and show the families
+    #[command(after_help = "Example:\n  sparemesh plan sample-data")]
+    Plan(PlanArgs),
+    /// Write the monthly workbook
+    #[command(
+        after_help = "Example:\n  sparemesh report sample-data --month 2026-10 -o report.xlsx"
+    )]
+    Report(ReportArgs),
+    /// Write blank input workbooks with notes and drop-downs, and a policy file
+    #[command(after_help = "Example:\n  sparemesh template my-plant")]
+    Template(TemplateArgs),
+    /// Print built-in tables with their sources, the policy, or the findings
+    #[command(
+        after_help = "Examples:\n  sparemesh tables\n  sparemesh tables policy\n  sparemesh tables findings IN-008"
+    )]
+    Tables(TablesArgs),
+    /// Print completions for a shell
+    #[command(after_help = "Example:\n  sparemesh completions bash > sparemesh.bash")]
+    Completions(CompletionsArgs),
+    /// Write manual pages into a folder
+    #[command(after_help = "Example:\n  sparemesh man man1")]
+    Man(ManArgs),
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+pub struct CheckArgs {
+    /// Files or folders to read
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+    /// Draft a mapping file of every column
+    #[arg(long, value_name = "FILE")]
+    pub write_columns: Option<PathBuf>,
+    /// With --json: list every value and its cell
+    #[arg(long)]
+    pub records: bool,
+}
+
+/// Arguments of `rate`.
+#[derive(Debug, Args)]
+pub struct RateArgs {
+    /// Files or folders to read
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+}
+
+/// Arguments of `substitute`.
+#[derive(Debug, Args)]
+pub struct SubstituteArgs {
+    /// The tag whose unit failed
+    pub tag: String,
+    /// Files or folders to read
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+    /// Candidates shown
+    #[arg(long, value_name = "N", default_value_t = 5)]
+    pub top: usize,
+    /// A value just measured, as output_shaft_mm=60
+    #[arg(long, value_name = "FIELD=VALUE")]
+    pub set: Vec<String>,
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, Args)]
+pub struct ExplainArgs {
+    /// The position
+    pub tag: String,
+    /// The candidate: a shelf item, a tag, a model; shelf:…, tag:… or model:… settle it
+    pub candidate: String,
+    /// Files or folders to read
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+    /// A value just measured, as output_shaft_mm=60
+    #[arg(long, value_name = "FIELD=VALUE")]
+    pub set: Vec<String>,
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, Args)]
+pub struct PlanArgs {
+    /// Files or folders to read
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+}
+
+/// Arguments of `report`.
+#[derive(Debug, Args)]
+pub struct ReportArgs {
+    /// Files or folders to read
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+    /// The month reported; without it, that of the newest dated event
+    #[arg(long, value_name = "YYYY-MM")]
+    pub month: Option<String>,
+    /// The workbook to write
+    #[arg(short, long, value_name = "FILE.xlsx")]
+    pub output: Option<PathBuf>,
+    /// Write the sheets as csv files too
+    #[arg(long, value_name = "DIR")]
+    pub csv: Option<PathBuf>,
+}
+
+/// Arguments of `template`.
+#[derive(Debug, Args)]
+pub struct TemplateArgs {
+    /// Folder to write into; made if it is missing
+    pub dir: PathBuf,
+}
+
+/// Arguments of `tables`.
+#[derive(Debug, Args)]
+pub struct TablesArgs {
+    /// A table's name, `policy`, or `findings`
+    pub name: Option<String>,
+    /// With `findings`: one code
+    pub code: Option<String>,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `man`.
+#[derive(Debug, Args)]
+pub struct ManArgs {
+    /// Folder to write into; made if it is missing
+    pub dir: PathBuf,
+}

@@ -1,0 +1,180 @@
+//! `check`: what was understood, and every finding.
+
+use serde_json::{Value as Json, json};
+
+use super::args::CheckArgs;
+use super::load::{Loaded, load};
+use super::{Outcome, Ran, Streams, render};
+use crate::findings::{self, Severity, column_letters};
+use crate::records::{Kind, Plant, Record, SheetRead, Table, Value};
+
+pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
+    let Loaded { mut intake, .. } = load(&args.paths, streams)?;
+    findings::sort(&mut intake.findings);
+    if let Some(path) = &args.write_columns {
+        std::fs::write(path, draft(&intake.plant))
+            .map_err(|e| format!("cannot write `{}`: {e}", path.display()))?;
+        streams.say(&format!("wrote {}", path.display()));
+    }
+    if streams.common.json {
+        print_json(&intake.plant, &intake.findings, args.records, streams)?;
+    } else {
+        print_screen(&intake.plant, &intake.findings, streams)?;
+    }
+    let known = intake.plant.files.iter().flat_map(|f| &f.sheets).any(|s| s.table.is_some());
+    if !known {
+        return Err("no sheet has headings that are known; see the notes above, map them in \
+                    columns.toml, or start from `sparemesh template DIR`"
+            .into());
+    }
+    let errors = intake.findings.iter().any(|f| f.severity == Severity::Error);
+    Ok(if errors { Outcome::Findings } else { Outcome::Done })
+}
+
+fn print_screen(
+    plant: &Plant,
+    list: &[findings::Finding],
+    streams: &mut Streams<'_>,
+) -> std::io::Result<()> {
+    let mut rows = Vec::new();
+    for file in &plant.files {
+        for sheet in &file.sheets {
+            let columns = sheet.columns.iter().filter(|c| c.field.is_some()).count();
+            let name = file.path.rsplit('/').next().unwrap_or(&file.path);
+            let place = if sheet.name == "csv" {
+                name.to_owned()
+            } else {
+                format!("{name} › {}", sheet.name)
+            };
+            rows.push(vec![
+                place,
+                sheet.table.map_or("–", Table::word).to_owned(),
+                sheet.rows_read.to_string(),
+                sheet.rows_used.to_string(),
+                sheet.rows_set_aside.to_string(),
+                format!("{columns}/{}", sheet.columns.len()),
+            ]);
+        }
+    }
+    let headings = ["sheet", "table", "rows read", "used", "set aside", "columns"];
+    writeln!(streams.out, "{}\n", render::table(&headings, &rows, &[2, 3, 4, 5]))?;
+    let count = |n: usize, what: &str| format!("{n} {what}");
+    writeln!(
+        streams.out,
+        "{}",
+        render::wrap(
+            &[
+                count(plant.positions.len(), "positions"),
+                count(plant.models.len(), "models"),
+                count(plant.shelf.len(), "shelf lines"),
+                count(plant.parts.len(), "parts"),
+                count(plant.swaps.len(), "swaps"),
+                count(plant.events.len(), "events"),
+            ]
+            .join(", "),
+            0
+        )
+    )?;
+    writeln!(streams.out, "findings: {}\n", render::tally(list))?;
+    render::findings(list, streams.out, streams.common)
+}
+
+fn print_json(
+    plant: &Plant,
+    list: &[findings::Finding],
+    records: bool,
+    streams: &mut Streams<'_>,
+) -> Result<(), Box<dyn std::error::Error>> {
+    let files: Vec<Json> = plant
+        .files
+        .iter()
+        .map(|file| {
+            let sheets: Vec<Json> = file.sheets.iter().map(sheet_json).collect();
+            json!({ "path": file.path, "sheets": sheets })
+        })
+        .collect();
+    let mut body = json!({
+        "files": files,
+        "findings": list.iter().map(render::finding_json).collect::<Vec<_>>(),
+    });
+    if records {
+        body["values"] = values(plant);
+    }
+    render::document("check", body, streams.out)
+}
+
+fn sheet_json(sheet: &SheetRead) -> Json {
+    let columns: Vec<Json> = sheet
+        .columns
+        .iter()
+        .map(|c| {
+            json!({
+                "column": column_letters(c.column), "heading": c.heading,
+                "field": c.field.map(|f| f.name()), "unit": c.unit, "score": c.score,
+            })
+        })
+        .collect();
+    json!({
+        "name": sheet.name, "table": sheet.table.map(Table::word), "header_rows": sheet.header_rows,
+        "rows_read": sheet.rows_read, "rows_used": sheet.rows_used,
+        "rows_set_aside": sheet.rows_set_aside, "columns": columns,
+    })
+}
+
+/// Every value and its cell.
+fn values(plant: &Plant) -> Json {
+    let mut out = Vec::new();
+    let mut add = |table: Table, record: &Record| {
+        for entry in record.entries() {
+            let place = record.place(entry.field);
+            let unit = match entry.field.kind() {
+                Kind::Number(dimension) if !dimension.symbol().is_empty() => {
+                    Some(dimension.symbol())
+                }
+                _ => None,
+            };
+            let value = match &entry.value {
+                Value::Number(n) => json!(n),
+                Value::Flag(flag) => json!(flag),
+                other => json!(other.to_string()),
+            };
+            out.push(json!({
+                "table": table.word(), "field": entry.field.name(), "file": &*place.file,
+                "sheet": &*place.sheet, "cell": place.address(), "value": value, "unit": unit,
+            }));
+        }
+    };
+    plant.positions.iter().for_each(|r| add(Table::Fleet, r));
+    plant.models.iter().flat_map(|m| m.rows()).for_each(|r| add(Table::Catalogue, r));
+    plant.shelf.iter().for_each(|r| add(Table::Shelf, r));
+    plant.parts.iter().for_each(|r| add(Table::Parts, r));
+    plant.swaps.iter().for_each(|r| add(Table::Swaps, r));
+    plant.events.iter().for_each(|r| add(Table::Events, r));
+    Json::Array(out)
+}
+
+/// A mapping file with every column as it was understood.
+fn draft(plant: &Plant) -> String {
+    let mut text = String::from(
+        "# What sparemesh took each column for. Correct `field` (`ignore` leaves a column out),\n\
+         # set `unit` where the heading has none, and delete the entries that are right.\n",
+    );
+    for file in &plant.files {
+        let name = file.path.rsplit('/').next().unwrap_or(&file.path);
+        for sheet in file.sheets.iter().filter(|s| s.table.is_some()) {
+            for column in &sheet.columns {
+                let field = column.field.map_or("ignore", |f| f.name());
+                let entry = |key: &str, value: &str| format!("{key} = {}\n", json!(value));
+                text.push_str("\n[[column]]\n");
+                text.push_str(&entry("file", name));
+                text.push_str(&entry("sheet", &sheet.name));
+                text.push_str(&entry("column", &column.heading));
+                text.push_str(&entry("field", field));
+                if let Some(unit) = &column.unit {
+                    text.push_str(&entry("unit", unit));
+                }
+            }
+        }
+    }
+    text
+}

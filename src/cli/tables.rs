@@ -1,0 +1,100 @@
+//! `tables`: built-in tables, the policy and the findings.
+
+use serde_json::json;
+
+use super::args::TablesArgs;
+use super::{Outcome, Ran, Streams, render};
+use crate::findings::{CODES, find_code};
+use crate::policy::{KEYS, Policy, shown_value};
+use crate::standards::{SHEETS, find_sheet};
+
+pub(super) fn run(args: &TablesArgs, streams: &mut Streams<'_>) -> Ran {
+    match args.name.as_deref() {
+        None => list(streams),
+        Some("policy") => policy(streams),
+        Some("findings") => findings(args.code.as_deref(), streams),
+        Some(name) => one(name, streams),
+    }
+}
+
+fn list(streams: &mut Streams<'_>) -> Ran {
+    let mut rows: Vec<Vec<String>> =
+        SHEETS.iter().map(|s| vec![s.name.to_owned(), s.title.clone(), s.mark.clone()]).collect();
+    rows.push(vec![
+        "policy".into(),
+        "Every choice that is not physics, with its reason".into(),
+        String::new(),
+    ]);
+    rows.push(vec!["findings".into(), "Every finding, its meaning and cure".into(), String::new()]);
+    print("tables", &["name", "holds", "certainty"], &rows, streams)
+}
+
+fn one(name: &str, streams: &mut Streams<'_>) -> Ran {
+    let Some(sheet) = find_sheet(name) else {
+        let names: Vec<_> = SHEETS.iter().map(|s| s.name).collect();
+        return Err(format!(
+            "no table `{name}`; there are: {}, policy, findings",
+            names.join(", ")
+        )
+        .into());
+    };
+    if !streams.common.json {
+        let head = [
+            sheet.title.clone(),
+            format!("source: {}", sheet.source),
+            format!("certainty: {}", sheet.mark),
+            format!("checked: {}", sheet.checked),
+        ];
+        for line in head {
+            writeln!(streams.out, "{}", render::wrap(&line, 2))?;
+        }
+        writeln!(streams.out)?;
+    }
+    let headings: Vec<&str> = sheet.headings.iter().map(String::as_str).collect();
+    print(name, &headings, &sheet.rows, streams)
+}
+
+fn policy(streams: &mut Streams<'_>) -> Ran {
+    let defaults = toml::Table::try_from(Policy::default())?;
+    let rows: Vec<Vec<String>> = KEYS
+        .iter()
+        .map(|key| {
+            let value = shown_value(&defaults, key.key).unwrap_or_default();
+            vec![key.key.to_owned(), value, key.meaning.to_owned(), key.reason.to_owned()]
+        })
+        .collect();
+    print("policy", &["key", "default", "meaning", "reason"], &rows, streams)
+}
+
+fn findings(code: Option<&str>, streams: &mut Streams<'_>) -> Ran {
+    let Some(code) = code else {
+        let rows: Vec<Vec<String>> = CODES
+            .iter()
+            .map(|c| vec![c.code.to_owned(), c.severity.word().to_owned(), c.meaning.to_owned()])
+            .collect();
+        return print("findings", &["code", "severity", "meaning"], &rows, streams);
+    };
+    let Some(found) = find_code(code) else {
+        return Err(format!("no finding `{code}`; `sparemesh tables findings` lists them").into());
+    };
+    if streams.common.json {
+        let body = json!({ "code": found.code, "severity": found.severity.word(),
+                           "meaning": found.meaning, "cure": found.cure });
+        render::document("tables", body, streams.out)?;
+    } else {
+        writeln!(streams.out, "{} ({})", found.code, found.severity.word())?;
+        writeln!(streams.out, "{}", render::wrap(&format!("  means: {}", found.meaning), 9))?;
+        writeln!(streams.out, "{}", render::wrap(&format!("  cure:  {}", found.cure), 9))?;
+    }
+    Ok(Outcome::Done)
+}
+
+fn print(name: &str, headings: &[&str], rows: &[Vec<String>], streams: &mut Streams<'_>) -> Ran {
+    if streams.common.json {
+        let body = json!({ "table": name, "headings": headings, "rows": rows });
+        render::document("tables", body, streams.out)?;
+    } else {
+        writeln!(streams.out, "{}", render::table(headings, rows, &[]))?;
+    }
+    Ok(Outcome::Done)
+}

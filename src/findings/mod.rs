@@ -1,0 +1,86 @@
+//! Findings: what was noticed in the data, said to the person who can mend it.
+
+mod codes;
+mod place;
+
+pub use codes::{CODES, Code, find_code};
+pub use place::{Place, column_letters};
+
+/// Every code by name, for the rooms that make findings.
+pub use codes::name;
+
+/// How serious a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// A cell or row was set aside, or two values contradict each other.
+    Error,
+    /// Used, but doubtful.
+    Warning,
+    /// Assumed or recovered.
+    Note,
+}
+
+impl Severity {
+    /// The word printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// Something about the data for a person to see, with its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Its stable code, with severity and cure.
+    pub code: &'static Code,
+    /// Severity here; a code has one, a few are raised by circumstance.
+    pub severity: Severity,
+    /// Where.
+    pub place: Place,
+    /// One line: what was found, then what is wanted.
+    pub message: String,
+    /// What the reader may do, if the program can tell.
+    pub hint: Option<String>,
+}
+
+impl Finding {
+    /// A finding of `code` at `place`.
+    #[must_use]
+    pub fn new(code: &'static Code, place: Place, message: impl Into<String>) -> Self {
+        Self { code, severity: code.severity, place, message: message.into(), hint: None }
+    }
+
+    /// The same with a hint.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+}
+
+impl std::fmt::Display for Finding {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}[{}]: {}", self.severity.word(), self.code.code, self.message)?;
+        write!(f, "\n  --> {}", self.place)?;
+        if let Some(hint) = &self.hint {
+            write!(f, "\n   = hint: {hint}")?;
+        }
+        Ok(())
+    }
+}
+
+/// Sorts findings as a reader wants them: worst first, then by place.
+pub fn sort(findings: &mut [Finding]) {
+    findings.sort_by(|a, b| {
+        (a.severity, &a.place, a.code.code, &a.message).cmp(&(
+            b.severity,
+            &b.place,
+            b.code.code,
+            &b.message,
+        ))
+    });
+}

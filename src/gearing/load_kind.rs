@@ -1,0 +1,199 @@
+//! What the position's load does when nothing holds it.
+
+use crate::records::{Field, Record};
+
+/// Kind of load at the output shaft.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoadKind {
+    /// The machine cannot store a load.
+    None,
+    /// Runs back when let go.
+    RunsBack,
+    /// Drives the motor.
+    Overhauling,
+    /// Hangs, or people are carried.
+    Suspended,
+    /// Nobody has said.
+    Unknown,
+}
+
+impl LoadKind {
+    /// The word of the field `holds_load`; empty if unknown.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::RunsBack => "runs-back",
+            Self::Overhauling => "overhauling",
+            Self::Suspended => "suspended",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
+/// The kind of load and how it is known.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LoadKindFound {
+    /// The kind.
+    pub kind: LoadKind,
+    /// Why, where it was not stated in its own column.
+    pub why: Option<String>,
+    /// Whether the gates back-stop, holding and sense decide here.
+    pub hinted: bool,
+}
+
+const SUSPENDED: &[&str] = &[
+    "hoist",
+    "crane",
+    "winch",
+    "man lift",
+    "passenger lift",
+    "goods lift",
+    "freight",
+    "hebezeug",
+    "kran",
+    "winde",
+    "aufzug",
+    "treuil",
+    "palan",
+    "grue",
+    "skip",
+    "escalator",
+];
+const OVERHAULING: &[&str] = &["decline", "unwind", "downhill", "abwickl"];
+const RUNS_BACK: &[&str] =
+    &["incline", "elevator", "bucket", "stacker", "becherwerk", "steig", "elevateur"];
+const UNSURE: &[&str] = &["lift", "gate", "raise"];
+const NONE: &[&str] = &[
+    "pump",
+    "fan",
+    "blower",
+    "mixer",
+    "agitator",
+    "mill",
+    "screen",
+    "refiner",
+    "pulper",
+    "thickener",
+    "dryer",
+    "press",
+    "winder",
+    "reel",
+    "calender",
+    "chipper",
+    "debark",
+    "kiln",
+    "clarifier",
+    "aerator",
+    "compressor",
+    "filter",
+    "washer",
+    "drum",
+    "couch",
+    "cutter",
+    "deflaker",
+    "save-all",
+    "pumpe",
+    "ruhrwerk",
+    "rührwerk",
+    "pompe",
+    "agitateur",
+    "centrifuge",
+    "granulator",
+    "crusher",
+    "doctor",
+];
+const LEVEL_UNSAID: &[&str] =
+    &["conveyor", "feeder", "lift table", "förder", "forder", "convoyeur", "belt", "table"];
+
+fn holds(text: &str, words: &[&str]) -> Option<String> {
+    let low = text.to_lowercase();
+    words.iter().find(|word| low.contains(**word)).map(|word| (*word).to_owned())
+}
+
+/// The position's kind of load: stated, else from what is fitted, else from words.
+#[must_use]
+pub fn kind_of_load(position: &Record) -> LoadKindFound {
+    let found =
+        |kind, why: Option<String>| LoadKindFound { kind, why, hinted: kind != LoadKind::None };
+    if position.carries_people() == Some(true) {
+        return found(LoadKind::Suspended, None);
+    }
+    match position.holds_load() {
+        Some("none") => return found(LoadKind::None, None),
+        Some("runs-back") => return found(LoadKind::RunsBack, None),
+        Some("overhauling") => return found(LoadKind::Overhauling, None),
+        Some("suspended") => return found(LoadKind::Suspended, None),
+        _ => {}
+    }
+    let text = format!(
+        "{} {}",
+        position.driven_machine().unwrap_or_default(),
+        position.description().unwrap_or_default()
+    );
+    let by = |word: String| Some(format!("`{word}` in the machine's name"));
+    if let Some(word) = holds(&text, SUSPENDED) {
+        return found(LoadKind::Suspended, by(word));
+    }
+    if let Some(word) = holds(&text, OVERHAULING) {
+        return found(LoadKind::Overhauling, by(word));
+    }
+    if let Some(word) = holds(&text, RUNS_BACK) {
+        return found(LoadKind::RunsBack, by(word));
+    }
+    let fitted = position.back_stop().is_some_and(|b| b != "none")
+        || position.back_stop_elsewhere() == Some(true);
+    if fitted {
+        return found(LoadKind::RunsBack, Some("a back-stop is fitted today".into()));
+    }
+    if position.brake() == Some(true) {
+        let why = Some("a brake is fitted today".into());
+        return LoadKindFound { kind: LoadKind::Unknown, why, hinted: true };
+    }
+    if let Some(word) = holds(&text, UNSURE) {
+        return LoadKindFound { kind: LoadKind::Unknown, why: by(word), hinted: true };
+    }
+    if let Some(word) = holds(&text, NONE)
+        && holds(&text, &["conveyor"]).is_none()
+    {
+        return found(LoadKind::None, Some(format!("a {word} stores no load")));
+    }
+    LoadKindFound { kind: LoadKind::Unknown, why: None, hinted: false }
+}
+
+/// Whether the first thing to confirm is that the machine is level.
+#[must_use]
+pub fn level_unknown(position: &Record) -> bool {
+    kind_of_load(position).kind == LoadKind::Unknown
+        && !position.knows(Field::holds_load)
+        && holds(position.driven_machine().unwrap_or_default(), LEVEL_UNSAID).is_some()
+}
+
+/// Whether the machine is one that jams.
+#[must_use]
+pub fn is_jam_prone(position: &Record) -> bool {
+    let words =
+        ["crusher", "chipper", "shredder", "feeder", "screen", "pulper", "brecher", "hacker"];
+    holds(position.driven_machine().unwrap_or_default(), &words).is_some()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::{How, Value};
+
+    fn kind(machine: &str) -> LoadKind {
+        let mut record = Record::default();
+        record.set(Field::driven_machine, Value::Text(machine.into()), How::Read, 0);
+        kind_of_load(&record).kind
+    }
+
+    #[test]
+    fn words_set_the_kind() {
+        assert_eq!(kind("Bark conveyor, inclined"), LoadKind::RunsBack);
+        assert_eq!(kind("Chain hoist, pulper rejects"), LoadKind::Suspended);
+        assert_eq!(kind("White water pump"), LoadKind::None);
+        assert_eq!(kind("Broke conveyor"), LoadKind::Unknown);
+        assert_eq!(kind("Unwind stand"), LoadKind::Overhauling);
+    }
+}

@@ -1,0 +1,258 @@
+//! From rows to a plant: tags, duplicates, quantities, models, checks.
+
+use std::collections::BTreeMap;
+
+use super::{Intake, checks, describe, models};
+use crate::findings::{Finding, name};
+use crate::policy::Policy;
+use crate::records::{Catalogued, Field, How, Plant, Position, Record, Shelf, Table, Value, alike};
+
+pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, policy: &Policy) {
+    let Intake { plant, findings } = intake;
+    let mut fleet = Vec::new();
+    for (table, mut record) in records {
+        if matches!(table, Table::Fleet | Table::Catalogue | Table::Shelf) {
+            findings.extend(describe::fill(&mut record));
+            checks::ratio_from_teeth(&mut record);
+            findings.extend(checks::check(&record));
+        }
+        match table {
+            Table::Fleet => fleet.push(record),
+            Table::Catalogue => add_model(plant, record),
+            Table::Shelf => plant.shelf.push(Shelf { record, model: None }),
+            Table::Parts => plant.parts.push(record),
+            Table::Swaps => plant.swaps.push(record),
+            Table::Events => plant.events.push(record),
+        }
+    }
+    let named = name_by_place(fleet, plant, findings);
+    let single = drop_duplicates(named, policy, plant, findings);
+    plant.positions = expand(single);
+    for position in &plant.positions {
+        findings.extend(unidentified(position));
+    }
+    models::match_all(plant, findings);
+    unknown_tags(plant, findings);
+    unread_log(plant, findings);
+}
+
+/// Rows of one maker, model and ratio are one model at several input speeds.
+fn add_model(plant: &mut Plant, record: Record) {
+    let same = |a: &Record| {
+        a.maker() == record.maker()
+            && a.model() == record.model()
+            && a.order_code() == record.order_code()
+            && match (a.ratio(), record.ratio()) {
+                (Some(x), Some(y)) => (x - y).abs() < 1e-9,
+                (a, b) => a.is_none() && b.is_none(),
+            }
+    };
+    // Rows of one model stand together; looking back a few is enough and keeps this linear.
+    match plant.models.iter_mut().rev().take(64).find(|m| same(&m.record)) {
+        Some(model) => model.more.push(record),
+        None => plant.models.push(Catalogued { record, more: Vec::new() }),
+    }
+}
+
+/// Positions need a tag; without one, an area and machine that no other row has will do.
+fn name_by_place(
+    fleet: Vec<Record>,
+    plant: &mut Plant,
+    findings: &mut Vec<Finding>,
+) -> Vec<Record> {
+    let key = |r: &Record| Some(format!("{} / {}", r.area()?, r.driven_machine()?));
+    let mut seen: BTreeMap<String, u32> = BTreeMap::new();
+    for record in fleet.iter().filter(|r| r.tag().is_none()) {
+        if let Some(key) = key(record) {
+            *seen.entry(key).or_default() += 1;
+        }
+    }
+    let mut kept = Vec::new();
+    for mut record in fleet {
+        if record.tag().is_some() {
+            kept.push(record);
+        } else if let Some(key) = key(&record).filter(|k| seen.get(k) == Some(&1)) {
+            let place = record.cell(0);
+            findings.push(Finding::new(
+                &name::NAMED_BY_PLACE,
+                place,
+                format!("the row has no tag; it is named `{key}`"),
+            ));
+            record.set(Field::tag, Value::Text(key.into()), How::Assumed, 0);
+            kept.push(record);
+        } else {
+            findings.push(Finding::new(
+                &name::NO_TAG,
+                record.cell(0),
+                "the row has no tag; it was set aside",
+            ));
+            set_aside(plant, &record);
+        }
+    }
+    kept
+}
+
+fn set_aside(plant: &mut Plant, record: &Record) {
+    for file in plant.files.iter_mut().filter(|f| *f.path == *record.at.file) {
+        for sheet in file.sheets.iter_mut().filter(|s| *s.name == *record.at.sheet) {
+            sheet.rows_used = sheet.rows_used.saturating_sub(1);
+            sheet.rows_set_aside += 1;
+        }
+    }
+}
+
+/// Same tag, same serial or item (or another file): one unit in two rows. Same tag and another
+/// serial, item, description or drive: separate positions.
+fn drop_duplicates(
+    fleet: Vec<Record>,
+    policy: &Policy,
+    plant: &mut Plant,
+    findings: &mut Vec<Finding>,
+) -> Vec<Record> {
+    let mut by_tag: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (index, record) in fleet.iter().enumerate() {
+        by_tag.entry(record.tag().unwrap_or_default().to_uppercase()).or_default().push(index);
+    }
+    let mut drop = vec![false; fleet.len()];
+    let mut rename: BTreeMap<usize, String> = BTreeMap::new();
+    for rows in by_tag.values().filter(|rows| rows.len() > 1) {
+        let mut kept: Vec<usize> = Vec::new();
+        for &row in rows {
+            match kept.iter().position(|&k| is_same_unit(&fleet[k], &fleet[row])) {
+                None => kept.push(row),
+                Some(at) => {
+                    let (win, lose) = winner(&fleet, kept[at], row, policy);
+                    kept[at] = win;
+                    drop[lose] = true;
+                    set_aside(plant, &fleet[lose]);
+                    findings.extend(tell_duplicate(&fleet[win], &fleet[lose]));
+                }
+            }
+        }
+        for (n, &row) in kept.iter().enumerate().filter(|_| kept.len() > 1) {
+            let tag = fleet[row].tag().unwrap_or_default().to_owned();
+            let own = format!("{tag}/{}", n + 1);
+            let message = format!(
+                "tag `{tag}` stands on {} different units; this one is `{own}`",
+                kept.len()
+            );
+            findings.push(Finding::new(&name::TAG_SHARED, fleet[row].place(Field::tag), message));
+            rename.insert(row, own);
+        }
+    }
+    let mut out = Vec::new();
+    for (index, mut record) in fleet.into_iter().enumerate().filter(|(i, _)| !drop[*i]) {
+        if let Some(own) = rename.remove(&index) {
+            let col = record.entry(Field::tag).map_or(0, |e| e.col);
+            record.set(Field::tag, Value::Text(own.into()), How::Read, col);
+        }
+        out.push(record);
+    }
+    out
+}
+
+fn is_same_unit(a: &Record, b: &Record) -> bool {
+    if a.at.file != b.at.file {
+        return true;
+    }
+    let differ = |field| match (a.text(field), b.text(field)) {
+        (Some(x), Some(y)) => !alike(x, y),
+        (None, Some(_)) | (Some(_), None) => {
+            field == Field::serial && a.serial().is_some() == b.serial().is_some()
+        }
+        _ => false,
+    };
+    match (a.serial(), b.serial()) {
+        (Some(x), Some(y)) => alike(x, y),
+        _ => ![Field::item, Field::description, Field::driven_machine, Field::driver]
+            .into_iter()
+            .any(differ),
+    }
+}
+
+fn winner(fleet: &[Record], a: usize, b: usize, policy: &Policy) -> (usize, usize) {
+    let rank = |r: &Record| {
+        let file = r.at.file.rsplit('/').next().unwrap_or_default();
+        policy.first_file.iter().position(|f| f == file).unwrap_or(usize::MAX)
+    };
+    let (ra, rb) = (rank(&fleet[a]), rank(&fleet[b]));
+    let b_wins = rb < ra || (ra == rb && fleet[b].entries().len() > fleet[a].entries().len());
+    if b_wins { (b, a) } else { (a, b) }
+}
+
+fn tell_duplicate(win: &Record, lose: &Record) -> Vec<Finding> {
+    let tag = win.tag().unwrap_or_default();
+    let used = win.place(Field::tag);
+    let message =
+        format!("tag `{tag}` stands in two rows for one unit; the one at {used} was used");
+    let mut out = vec![Finding::new(&name::DUPLICATE_TAG, lose.place(Field::tag), message)];
+    for entry in lose.entries() {
+        let Some(other) = win.entry(entry.field) else { continue };
+        if other.value != entry.value {
+            let message = format!(
+                "{} of `{tag}` is {} here and {} at {}; the latter was used",
+                entry.field.heading(),
+                entry.value,
+                other.value,
+                win.place(entry.field)
+            );
+            out.push(Finding::new(&name::DUPLICATE_DIFFERS, lose.place(entry.field), message));
+        }
+    }
+    out
+}
+
+/// A row for several equal units is as many positions.
+fn expand(fleet: Vec<Record>) -> Vec<Position> {
+    let mut out = Vec::new();
+    for record in fleet {
+        let count = record.quantity().map_or(1, |q| q.round().clamp(1.0, 500.0) as u32);
+        for n in 1..=count {
+            let mut record = record.clone();
+            if count > 1 {
+                let tag = format!("{}#{n}", record.tag().unwrap_or_default());
+                let col = record.entry(Field::tag).map_or(0, |e| e.col);
+                record.set(Field::tag, Value::Text(tag.into()), How::Read, col);
+            }
+            out.push(Position { record, model: None });
+        }
+    }
+    out
+}
+
+fn unidentified(position: &Position) -> Option<Finding> {
+    let known = position.model().is_some()
+        || (position.ratio().is_some()
+            && (position.rated_power_kw().is_some() || position.rated_torque_nm().is_some()))
+        || position.description().is_some();
+    (!known).then(|| {
+        let message = "nothing identifies the unit here: no model, no ratio with a rating";
+        Finding::new(&name::NOTHING_IDENTIFIES, position.place(Field::tag), message)
+    })
+}
+
+fn unknown_tags(plant: &Plant, findings: &mut Vec<Finding>) {
+    for event in plant.events.iter().chain(&plant.swaps) {
+        if let Some(tag) = event.tag()
+            && plant.find_position(tag).is_none()
+            && !plant
+                .positions
+                .iter()
+                .any(|p| p.tag().is_some_and(|t| t.split(['#', '/']).next() == Some(tag)))
+        {
+            let message = format!("tag `{tag}` is not in the fleet");
+            findings.push(Finding::new(&name::UNKNOWN_TAG, event.place(Field::tag), message));
+        }
+    }
+}
+
+fn unread_log(plant: &Plant, findings: &mut Vec<Finding>) {
+    if plant.events.is_empty() {
+        return;
+    }
+    if !plant.events.iter().any(|e| e.event() == Some("exchange")) {
+        let place = (*plant.events[0].at).clone();
+        let message = "the events hold no exchange of a unit; they are no data on rates, not zero";
+        findings.push(Finding::new(&name::UNREAD_LOG, place, message));
+    }
+}

@@ -1,0 +1,342 @@
+//! Reads one cell into the value of its field.
+
+use std::collections::BTreeMap;
+
+use super::date::{self, DayMonth};
+use super::number::{self, Decimal, NoNumber};
+use super::{ratio, word};
+use crate::findings::{Code, name};
+use crate::policy::Policy;
+use crate::records::{Field, Kind, Value};
+use crate::units::{Dimension, Unit};
+use crate::workbook::Raw;
+
+/// What is known of a column before its cells are read.
+#[derive(Clone, Debug)]
+pub(super) struct Column {
+    pub(super) field: Field,
+    pub(super) unit: Option<Unit>,
+    pub(super) decimal: Decimal,
+    pub(super) order: Option<DayMonth>,
+    pub(super) epoch_shift: f64,
+    /// Whether ratios may be recovered from times and dates.
+    pub(super) recover: bool,
+}
+
+/// A cell read: its value and perhaps something to say about it.
+#[derive(Debug)]
+pub(super) struct CellRead {
+    pub(super) value: Option<Value>,
+    pub(super) finding: Option<(&'static Code, String, Option<String>)>,
+}
+
+impl CellRead {
+    fn good(value: Value) -> Self {
+        Self { value: Some(value), finding: None }
+    }
+    fn noted(value: Value, code: &'static Code, message: String) -> Self {
+        Self { value: Some(value), finding: Some((code, message, None)) }
+    }
+    fn bad(code: &'static Code, message: String, hint: Option<String>) -> Self {
+        Self { value: None, finding: Some((code, message, hint)) }
+    }
+    fn blank() -> Self {
+        Self { value: None, finding: None }
+    }
+}
+
+/// Reads a cell of `column`.
+pub(super) fn read(column: &Column, raw: &Raw, policy: &Policy) -> CellRead {
+    if let Raw::Text(text) = raw
+        && number::is_missing(text)
+    {
+        return CellRead::blank();
+    }
+    match column.field.kind() {
+        Kind::Text => text(column, raw),
+        Kind::Word(_) => read_word(column.field, &raw.shown(), policy),
+        Kind::Flag => read_flag(column, raw),
+        Kind::Date => read_date(column, raw),
+        Kind::Ratio => read_ratio(column, raw),
+        Kind::Number(dimension) => read_number(column, dimension, raw, policy),
+    }
+}
+
+fn text(column: &Column, raw: &Raw) -> CellRead {
+    let shown = match raw {
+        Raw::Time(serial) => match date::from_serial(serial + column.epoch_shift) {
+            Some(date) if column.field == Field::tag => {
+                let message = format!("the tag is a date, {date}");
+                let hint = "type it as text".to_owned();
+                return CellRead::bad(&name::UNUSUAL, message, Some(hint));
+            }
+            Some(date) => date.to_string(),
+            None => raw.shown(),
+        },
+        raw => raw.shown(),
+    };
+    let shown = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    CellRead::good(Value::Text(shown.into()))
+}
+
+fn read_word(field: Field, text: &str, policy: &Policy) -> CellRead {
+    let heading = field.heading();
+    if field == Field::consequence {
+        if let Some(at) =
+            policy.consequence_order.iter().position(|w| w.eq_ignore_ascii_case(text.trim()))
+        {
+            const CLASSES: [&str; 4] = ["people", "line", "slow", "minor"];
+            return CellRead::good(Value::Text(CLASSES[at.min(3)].into()));
+        }
+        if text.trim().parse::<f64>().is_ok() {
+            return CellRead::bad(
+                &name::CONSEQUENCE_NUMBER,
+                format!("{heading} is `{text}`; a number could run either way"),
+                Some("add `consequence_order = [\"1\", \"2\", \"3\", \"4\"]`, worst first, to policy.toml".into()),
+            );
+        }
+    }
+    match word::read(field, text) {
+        Some(read) if read.mapped && field == Field::consequence => CellRead::noted(
+            Value::Text(read.word.into()),
+            &name::WORD_MAPPED,
+            format!("{heading} `{text}` was taken as `{}`", read.word),
+        ),
+        Some(read) => CellRead::good(Value::Text(read.word.into())),
+        None => CellRead::bad(
+            &name::UNKNOWN_WORD,
+            format!("{heading} is `{text}`; wanted one of: {}", word::allowed(field)),
+            None,
+        ),
+    }
+}
+
+fn read_flag(column: &Column, raw: &Raw) -> CellRead {
+    let flag = match raw {
+        Raw::Flag(flag) => Some(*flag),
+        Raw::Number(n) if *n == 0.0 || (*n - 1.0).abs() < f64::EPSILON => Some(*n > 0.5),
+        raw => word::flag(&raw.shown()),
+    };
+    match flag {
+        Some(flag) => CellRead::good(Value::Flag(flag)),
+        None => CellRead::bad(
+            &name::UNKNOWN_WORD,
+            format!("{} is `{}`; wanted yes or no", column.field.heading(), raw.shown()),
+            None,
+        ),
+    }
+}
+
+fn read_date(column: &Column, raw: &Raw) -> CellRead {
+    let found = match raw {
+        Raw::Time(serial) => date::from_serial(serial + column.epoch_shift),
+        Raw::Number(n) if (1950.0..2100.0).contains(n) => date::parse(&raw.shown(), None),
+        Raw::Text(text) => date::parse(text, column.order),
+        _ => None,
+    };
+    match found {
+        Some(date) => CellRead::good(Value::Date(date)),
+        None => CellRead::bad(
+            &name::DATE_AS_TEXT,
+            format!(
+                "{} is `{}`, which is no date that can be told",
+                column.field.heading(),
+                raw.shown()
+            ),
+            Some("type it as 2026-10-31".into()),
+        ),
+    }
+}
+
+fn read_ratio(column: &Column, raw: &Raw) -> CellRead {
+    let heading = column.field.heading();
+    let recovered = match raw {
+        Raw::Number(n) => {
+            return ratio_found(ratio::parse(&n.to_string(), Decimal::Point), heading, raw);
+        }
+        Raw::Text(text) => return ratio_found(ratio::parse(text, column.decimal), heading, raw),
+        Raw::Flag(_) => None,
+        Raw::Elapsed(days) => ratio::from_time(*days),
+        Raw::Time(days) if *days < 15.0 => ratio::from_time(*days),
+        Raw::Time(serial) => {
+            date::from_serial(serial + column.epoch_shift).and_then(ratio::from_date)
+        }
+    };
+    let shown = match raw {
+        Raw::Time(serial) if *serial >= 15.0 => date::from_serial(serial + column.epoch_shift)
+            .map_or_else(|| raw.shown(), |date| format!("date {date}")),
+        raw => format!("time {}", raw.shown()),
+    };
+    match recovered {
+        Some((value, typed)) if column.recover => CellRead::noted(
+            Value::Number(value),
+            &name::RECOVERED_RATIO,
+            format!("{heading} {typed} was recovered from the {shown}"),
+        ),
+        _ => CellRead::bad(
+            &name::LOST_RATIO,
+            format!("{heading} is the {shown}; the ratio typed cannot be told"),
+            Some("type it again as text, as 25:1".into()),
+        ),
+    }
+}
+
+fn ratio_found(found: Option<ratio::RatioRead>, heading: &str, raw: &Raw) -> CellRead {
+    match found {
+        Some(found) if found.inverted && !raw.shown().contains(['1', ':']) => CellRead::noted(
+            Value::Number(found.value),
+            &name::RATIO_BELOW_ONE,
+            format!("{heading} {} was read as output over input: {:.4}", raw.shown(), found.value),
+        ),
+        Some(found) => CellRead::good(Value::Number(found.value)),
+        None => {
+            let text = raw.shown();
+            let digits = text.replace(['l', 'I'], "1").replace('O', "0");
+            let hint = (digits != text && ratio::parse(&digits, Decimal::Unknown).is_some())
+                .then(|| format!("a letter may stand for a digit; did you mean `{digits}`?"));
+            CellRead::bad(&name::NOT_A_RATIO, format!("{heading} is `{text}`, not a ratio"), hint)
+        }
+    }
+}
+
+fn read_number(column: &Column, dimension: Dimension, raw: &Raw, policy: &Policy) -> CellRead {
+    let heading = column.field.heading();
+    let (value, own_unit, decided) = match raw {
+        Raw::Number(n) => (*n, None, false),
+        Raw::Text(text) => match number::read(text, column.decimal) {
+            Ok(q) => (q.value, q.unit, q.decided),
+            Err(why) => match by_what_it_can_be(column.field, why) {
+                Some(value) => (value, None, true),
+                None => return refused(heading, text, why, dimension, policy),
+            },
+        },
+        Raw::Flag(_) | Raw::Time(_) | Raw::Elapsed(_) => {
+            let kind = if matches!(raw, Raw::Flag(_)) { "yes or no" } else { "a time or date" };
+            let message = format!("{heading} is {kind} (`{}`), not a number", raw.shown());
+            return CellRead::bad(
+                &name::NOT_A_NUMBER,
+                message,
+                Some("format the cell as a number".into()),
+            );
+        }
+    };
+    let unit = own_unit.or(column.unit);
+    if let Some(unit) = unit
+        && !number::same_family(unit.dimension, dimension)
+    {
+        let message = format!("{heading} is in {}, which does not belong here", unit.symbol);
+        return CellRead::bad(&name::WRONG_UNIT, message, None);
+    }
+    let mut value = unit.map_or(value, |unit| unit.to_record(value));
+    if let Some(unit) = unit {
+        value *= match (unit.dimension, dimension) {
+            (Dimension::Distance, Dimension::Length) => 1e3,
+            (Dimension::Length, Dimension::Distance) => 1e-3,
+            _ => 1.0,
+        };
+    }
+    if dimension == Dimension::Percent && column.field == Field::efficiency && value <= 1.0 {
+        value *= 100.0;
+    }
+    if value <= 0.0 && must_be_positive(column.field, dimension) {
+        let message = format!("{heading} is {value}, which cannot be; it counts as unknown");
+        return CellRead::bad(&name::NOT_A_NUMBER, message, None);
+    }
+    if decided {
+        let message = format!("{heading} `{}` was read as {value}", raw.shown());
+        return CellRead::noted(Value::Number(value), &name::DECIDED_NUMBER, message);
+    }
+    CellRead::good(Value::Number(value))
+}
+
+fn must_be_positive(field: Field, dimension: Dimension) -> bool {
+    use Dimension as D;
+    matches!(dimension, D::Power | D::Torque | D::Speed | D::Mass | D::Frequency | D::Voltage)
+        || (dimension == D::Length && field != Field::shaft_offset_mm)
+}
+
+/// The one reading of an ambiguous number that the field can hold.
+fn by_what_it_can_be(field: Field, why: NoNumber) -> Option<f64> {
+    let NoNumber::Ambiguous(decimal, joined) = why else { return None };
+    let range = match field {
+        Field::motor_speed_rpm | Field::rated_input_speed_rpm | Field::max_input_speed_rpm => {
+            100.0..=6000.0
+        }
+        Field::hours_per_day => 0.0..=24.0,
+        Field::motor_voltage_v => 100.0..=15_000.0,
+        Field::poles => 2.0..=24.0,
+        _ => return None,
+    };
+    let (decimal, joined) = (f64::from_bits(decimal), f64::from_bits(joined));
+    match (range.contains(&decimal), range.contains(&joined)) {
+        (true, false) => Some(decimal),
+        (false, true) => Some(joined),
+        _ => None,
+    }
+}
+
+fn refused(
+    heading: &str,
+    text: &str,
+    why: NoNumber,
+    dimension: Dimension,
+    policy: &Policy,
+) -> CellRead {
+    match why {
+        NoNumber::Ambiguous(decimal, joined) => CellRead::bad(
+            &name::AMBIGUOUS_NUMBER,
+            format!(
+                "{heading} is `{text}`, which is {} or {}",
+                f64::from_bits(decimal),
+                f64::from_bits(joined)
+            ),
+            Some("type it without the sign between the thousands".into()),
+        ),
+        NoNumber::Range => CellRead::bad(
+            &name::NOT_A_NUMBER,
+            format!("{heading} is `{text}`, a range; one number is wanted"),
+            None,
+        ),
+        NoNumber::Text if dimension == Dimension::Money => money(heading, text, policy),
+        NoNumber::Text => {
+            let digits = text.replace(['l', 'I'], "1").replace('O', "0");
+            let hint = (digits != text && number::read(&digits, Decimal::Unknown).is_ok())
+                .then(|| format!("a letter may stand for a digit; did you mean `{digits}`?"));
+            CellRead::bad(&name::NOT_A_NUMBER, format!("{heading} is `{text}`, not a number"), hint)
+        }
+    }
+}
+
+/// An amount with a currency: `USD 1,250` or `1250 $`.
+fn money(heading: &str, text: &str, policy: &Policy) -> CellRead {
+    const SIGNS: [(&str, &str); 6] =
+        [("€", "EUR"), ("$", "USD"), ("£", "GBP"), ("CHF", "CHF"), ("EUR", "EUR"), ("USD", "USD")];
+    let upper = text.to_uppercase();
+    let Some((sign, code)) = SIGNS.into_iter().find(|(sign, _)| upper.contains(sign)) else {
+        return CellRead::bad(
+            &name::NOT_A_NUMBER,
+            format!("{heading} is `{text}`, not an amount"),
+            None,
+        );
+    };
+    let bare = upper.replace(sign, "");
+    let Ok(q) = number::read(bare.trim(), Decimal::Unknown) else {
+        return CellRead::bad(
+            &name::NOT_A_NUMBER,
+            format!("{heading} is `{text}`, not an amount"),
+            None,
+        );
+    };
+    if code == policy.currency {
+        return CellRead::good(Value::Number(q.value));
+    }
+    let rates: &BTreeMap<String, f64> = &policy.currency_rates;
+    match rates.get(code) {
+        Some(rate) => CellRead::good(Value::Number(q.value * rate)),
+        None => CellRead::bad(
+            &name::OTHER_CURRENCY,
+            format!("{heading} is in {code}, the policy's currency is {}", policy.currency),
+            Some(format!("add `{code} = …` to [currency_rates] in policy.toml")),
+        ),
+    }
+}

@@ -1,0 +1,106 @@
+//! Cross-checks of one row: values that contradict each other, and values nobody would expect.
+
+use crate::findings::{Finding, name};
+use crate::gearing::{Train, teeth_ratio};
+use crate::records::{Field, Record, Value};
+use crate::standards::nearest_motor_power_kw;
+
+/// Share by which values from plates may differ.
+const PLATE_TOLERANCE: f64 = 0.05;
+
+/// Runs every check on a row.
+pub(super) fn check(record: &Record) -> Vec<Finding> {
+    [ratio_against_teeth, ratio_against_speeds, motor_size, train_against_axes, ratio_range]
+        .iter()
+        .filter_map(|check| check(record))
+        .collect()
+}
+
+fn cell(record: &Record, field: Field) -> String {
+    record.place(field).address().unwrap_or_default()
+}
+
+fn ratio_against_teeth(record: &Record) -> Option<Finding> {
+    let (ratio, teeth) = (record.ratio()?, record.tooth_counts()?);
+    let from_teeth = teeth_ratio(teeth)?;
+    let off = ratio / from_teeth - 1.0;
+    (off.abs() > PLATE_TOLERANCE).then(|| {
+        let message = format!(
+            "ratio {ratio} in {} and tooth counts {teeth} in {} give {from_teeth:.2}: they disagree by {:.0} %",
+            cell(record, Field::ratio),
+            cell(record, Field::tooth_counts),
+            100.0 * off
+        );
+        Finding::new(&name::CONTRADICTION, record.place(Field::ratio), message)
+            .hint(format!("if the tooth counts are right, the ratio is {from_teeth:.2}"))
+    })
+}
+
+fn ratio_against_speeds(record: &Record) -> Option<Finding> {
+    let (ratio, n1, n2) = (record.ratio()?, record.motor_speed_rpm()?, record.output_speed_rpm()?);
+    let belted =
+        matches!(record.input_connection(), Some("v-belt" | "flat-belt" | "timing-belt" | "chain"));
+    let expected = n1 / ratio;
+    let off = n2 / expected - 1.0;
+    (!belted && off.abs() > PLATE_TOLERANCE).then(|| {
+        let message = format!(
+            "motor speed {n1} in {}, ratio {ratio} in {} and output speed {n2} in {} do not belong together",
+            cell(record, Field::motor_speed_rpm),
+            cell(record, Field::ratio),
+            cell(record, Field::output_speed_rpm),
+        );
+        Finding::new(&name::CONTRADICTION, record.place(Field::output_speed_rpm), message).hint(format!(
+            "an output speed of {expected:.1} or a ratio of {:.2} would mend it, or a belt before the unit",
+            n1 / n2
+        ))
+    })
+}
+
+fn motor_size(record: &Record) -> Option<Finding> {
+    let power = record.motor_power_kw()?;
+    let (nearest, off) = nearest_motor_power_kw(power);
+    (off > 0.03).then(|| {
+        let message = format!(
+            "motor power {power:.3} kW is no standard size; the nearest is {nearest:.3} kW"
+        );
+        Finding::new(&name::UNUSUAL, record.place(Field::motor_power_kw), message)
+    })
+}
+
+fn train_against_axes(record: &Record) -> Option<Finding> {
+    let (text, axes) = (record.gear_train()?, record.axes()?);
+    let train = Train::read(text)?;
+    let turned = matches!(axes, "right-angle" | "crossed");
+    (train.turns_axis() != turned).then(|| {
+        let message = format!(
+            "gear train `{text}` in {} and axes `{axes}` in {} cannot both be right",
+            cell(record, Field::gear_train),
+            cell(record, Field::axes)
+        );
+        Finding::new(&name::TRAIN_AXES, record.place(Field::axes), message)
+            .hint("a worm or bevel stage turns the axis, spur and helical stages never do (common practice, no source)")
+    })
+}
+
+fn ratio_range(record: &Record) -> Option<Finding> {
+    let (text, ratio) = (record.gear_train()?, record.ratio()?);
+    let (low, high) = Train::read(text)?.plausible_ratios()?;
+    (ratio < low || ratio > high).then(|| {
+        let message = format!(
+            "ratio {ratio} is unusual for `{text}`, which usually has {low:.0} to {high:.0}"
+        );
+        Finding::new(&name::RATIO_RANGE, record.place(Field::ratio), message)
+    })
+}
+
+/// The ratio that tooth counts give, where no ratio is entered.
+pub(super) fn ratio_from_teeth(record: &mut Record) {
+    if record.knows(Field::ratio) {
+        return;
+    }
+    let found = record.tooth_counts().and_then(teeth_ratio);
+    if let Some(ratio) = found {
+        let col = record.entry(Field::tooth_counts).map_or(0, |e| e.col);
+        record.set(Field::ratio, Value::Number(ratio), crate::records::How::Read, col);
+    }
+}

@@ -1,0 +1,106 @@
+//! Calendar dates: serial numbers and text.
+
+use jiff::{ToSpan, civil::Date};
+
+use super::number::plain;
+
+/// Which of day and month a column writes first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum DayMonth {
+    /// 31/10/2026.
+    DayFirst,
+    /// 10/31/2026.
+    MonthFirst,
+}
+
+/// The date of a spreadsheet's serial day in the 1900 system.
+pub(super) fn from_serial(serial: f64) -> Option<Date> {
+    if !(1.0..200_000.0).contains(&serial) {
+        return None;
+    }
+    Date::constant(1899, 12, 30).checked_add((serial.floor() as i64).days()).ok()
+}
+
+/// What a column's texts say about the order of day and month.
+pub(super) fn order<'a>(texts: impl Iterator<Item = &'a str>) -> Option<DayMonth> {
+    let mut found = None;
+    for text in texts {
+        let parts = numbers(&plain(text));
+        let [a, b, _] = parts[..] else { continue };
+        if (13..=31).contains(&a) && b <= 12 {
+            found = Some(DayMonth::DayFirst);
+        } else if (13..=31).contains(&b) && a <= 12 {
+            return Some(DayMonth::MonthFirst);
+        }
+    }
+    found
+}
+
+fn numbers(text: &str) -> Vec<i64> {
+    text.split(['/', '.', '-', ' '])
+        .filter(|p| !p.is_empty())
+        .map_while(|p| p.parse().ok())
+        .collect()
+}
+
+const MONTHS: [&str; 12] =
+    ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+
+/// Reads a date; day first with dots, else by the column's order.
+pub(super) fn parse(text: &str, order: Option<DayMonth>) -> Option<Date> {
+    let text = plain(text);
+    let day = text.split(['T', ' ']).next().unwrap_or(&text);
+    let date_part = if day.contains(['/', '.', '-']) { day } else { text.as_str() };
+    let date = |y: i64, m: i64, d: i64| {
+        let y = if (0..100).contains(&y) { if y < 70 { 2000 + y } else { 1900 + y } } else { y };
+        Date::new(y.try_into().ok()?, m.try_into().ok()?, d.try_into().ok()?).ok()
+    };
+    let parts = numbers(date_part);
+    match parts[..] {
+        [y, m, d] if y > 31 => date(y, m, d),
+        [d, m, y] if date_part.contains('.') => date(y, m, d),
+        [a, b, y] => match order {
+            Some(DayMonth::DayFirst) => date(y, b, a),
+            Some(DayMonth::MonthFirst) => date(y, a, b),
+            None if a == b => date(y, a, b),
+            None => None,
+        },
+        [y, m] if y > 1900 => date(y, m, 1),
+        [y] if (1950..2100).contains(&y) && date_part.len() == 4 => date(y, 1, 1),
+        _ => named_month(&text, date),
+    }
+}
+
+fn named_month(text: &str, date: impl Fn(i64, i64, i64) -> Option<Date>) -> Option<Date> {
+    let low = text.to_lowercase();
+    let words: Vec<&str> =
+        low.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    let month = words.iter().find_map(|w| {
+        MONTHS.iter().position(|m| w.starts_with(m) && w.chars().all(char::is_alphabetic))
+    })? as i64
+        + 1;
+    let numbers: Vec<i64> = words.iter().filter_map(|w| w.parse().ok()).collect();
+    match numbers[..] {
+        [y] => date(y, month, 1),
+        [d, y] => date(y, month, d),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_are_read_as_people_write_them() {
+        let said = |t: &str| parse(t, None).map_or("?".into(), |d| d.to_string());
+        assert_eq!(said("2026-10-31"), "2026-10-31");
+        assert_eq!(said("31.10.2026"), "2026-10-31");
+        assert_eq!(said("31 Oct 2026"), "2026-10-31");
+        assert_eq!(said("2019"), "2019-01-01");
+        assert_eq!(said("2026-10-31 14:30"), "2026-10-31");
+        assert_eq!(said("03/04/2026"), "?");
+        assert_eq!(order(["03/04/2026", "25/04/2026"].into_iter()), Some(DayMonth::DayFirst));
+        assert_eq!(from_serial(45_682.0).map(|d| d.to_string()).as_deref(), Some("2025-01-25"));
+    }
+}

@@ -1,0 +1,259 @@
+//! What a heading means: its field and its unit.
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use unicode_normalization::UnicodeNormalization;
+
+use crate::records::{Field, Kind, Table};
+use crate::units::{Unit, find_unit};
+
+/// A heading understood.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Heading {
+    /// The field it means.
+    pub(super) field: Field,
+    /// The unit written in it.
+    pub(super) unit: Option<Unit>,
+    /// How sure, from 0 to 1.
+    pub(super) score: f64,
+    /// Where absorbed power is taken, if the heading says so.
+    pub(super) taken_at: Option<&'static str>,
+}
+
+type Vocabulary = BTreeMap<String, Vec<Field>>;
+
+/// Headings of each kind of table, by folded text.
+static VOCABULARY: LazyLock<BTreeMap<Table, Vocabulary>> = LazyLock::new(|| {
+    let mut all: BTreeMap<Table, Vocabulary> = BTreeMap::new();
+    for table in Table::ALL {
+        let words = all.entry(table).or_default();
+        for field in table.fields() {
+            add(words, &fold(field.heading()), field);
+            add(words, &fold(&strip_unit(&field.name().replace('_', " ")).0), field);
+        }
+    }
+    for line in include_str!("data/headings.txt").lines().filter(|l| !l.starts_with('#')) {
+        let mut parts = line.splitn(3, '|').map(str::trim);
+        let (Some(field), Some(tables), Some(headings)) =
+            (parts.next(), parts.next(), parts.next())
+        else {
+            continue;
+        };
+        let Some(field) = Field::find(field) else { continue };
+        for table in Table::ALL {
+            let meant = tables.is_empty() || tables.split(',').any(|t| t.trim() == table.word());
+            if meant && table.fields().contains(&field) {
+                let words = all.entry(table).or_default();
+                headings.split(';').for_each(|heading| add(words, &fold(heading), field));
+            }
+        }
+    }
+    all
+});
+
+fn add(words: &mut Vocabulary, heading: &str, field: Field) {
+    if !heading.is_empty() {
+        let fields = words.entry(heading.to_owned()).or_default();
+        if !fields.contains(&field) {
+            fields.push(field);
+        }
+    }
+}
+
+/// Abbreviations inside headings.
+const SHORT: &[(&str, &str)] = &[
+    ("pwr", "power"),
+    ("mtr", "motor"),
+    ("mot", "motor"),
+    ("spd", "speed"),
+    ("dia", "diameter"),
+    ("diam", "diameter"),
+    ("ø", "diameter"),
+    ("qty", "quantity"),
+    ("no", "number"),
+    ("nr", "number"),
+    ("hrs", "hours"),
+    ("hr", "hours"),
+    ("temp", "temperature"),
+    ("wt", "weight"),
+    ("mfr", "maker"),
+    ("eff", "efficiency"),
+    ("max", "maximum"),
+    ("min", "minimum"),
+    ("conn", "connection"),
+    ("desc", "description"),
+    ("inst", "installed"),
+    ("loc", "location"),
+    ("insp", "inspected"),
+    ("abs", "absorbed"),
+    ("out", "output"),
+    ("outp", "output"),
+    ("inp", "input"),
+    ("nom", "nominal"),
+    ("equip", "equipment"),
+    ("crit", "criticality"),
+    ("cl", "class"),
+    ("per", ""),
+    ("of", ""),
+    ("the", ""),
+    ("a", ""),
+    ("gearbox", "unit"),
+    ("gbx", "unit"),
+    ("reducer", "unit"),
+    ("in", "input"),
+];
+
+/// Lower case words without punctuation.
+pub(super) fn fold(text: &str) -> String {
+    let mut spaced = String::new();
+    let mut before = ' ';
+    for c in text.nfkc() {
+        if c.is_uppercase() && before.is_lowercase() {
+            spaced.push(' ');
+        }
+        before = c;
+        if c.is_alphanumeric() || c == 'ø' {
+            spaced.extend(c.to_lowercase());
+        } else {
+            spaced.push(' ');
+        }
+    }
+    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn spelled_out(folded: &str) -> String {
+    let word =
+        |w: &str| SHORT.iter().find(|s| s.0 == w).map_or_else(|| w.to_owned(), |s| s.1.to_owned());
+    folded.split(' ').map(word).filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
+/// Takes the unit off a heading: in brackets, after a comma, or its last word.
+pub(super) fn strip_unit(heading: &str) -> (String, Option<Unit>) {
+    let text = heading.trim();
+    for (open, close) in [('[', ']'), ('(', ')'), ('{', '}')] {
+        if let Some(start) = text.rfind(open) {
+            let inner = text[start + open.len_utf8()..].trim_end_matches([close, ' ']);
+            let inner = inner.trim_start_matches("in ");
+            if let Some(unit) = find_unit(inner) {
+                let after = text[start..].find(close).map_or("", |end| &text[start + end + 1..]);
+                return (format!("{} {after}", &text[..start]), Some(unit));
+            }
+        }
+    }
+    for cut in [", ", ",", " / ", " in "] {
+        if let Some((head, tail)) = text.rsplit_once(cut)
+            && let Some(unit) = find_unit(tail)
+        {
+            return (head.to_owned(), Some(unit));
+        }
+    }
+    if let Some((head, tail)) = text.rsplit_once([' ', '_'])
+        && let Some(unit) = find_unit(tail)
+        && !head.trim().is_empty()
+        // `speed in` or `output t` are no inches and no tonnes.
+        && (tail.len() > 1 || !tail.chars().all(|c| "ctfhvnlwd".contains(c.to_ascii_lowercase())))
+    {
+        return (head.to_owned(), Some(unit));
+    }
+    (text.to_owned(), find_unit(text))
+}
+
+/// What `heading` means in a table of kind `table`.
+pub(super) fn understand(heading: &str, table: Table) -> Option<Heading> {
+    let flat = heading.replace(['\n', '\r'], " ");
+    let (bare, unit) = strip_unit(&flat);
+    with_unit(&bare, unit, table).or_else(|| with_unit(&flat, None, table))
+}
+
+fn with_unit(bare: &str, unit: Option<Unit>, table: Table) -> Option<Heading> {
+    let words = &VOCABULARY[&table];
+    let folded = fold(bare);
+    let (fields, score) = look_up(words, &folded)?;
+    let fits = |field: &&Field| match (unit, field.kind()) {
+        (Some(unit), Kind::Number(dimension)) => {
+            crate::intake::number::same_family(unit.dimension, dimension)
+        }
+        (Some(_), Kind::Text | Kind::Ratio) | (None, _) => true,
+        (Some(_), _) => false,
+    };
+    let field = *fields.iter().find(fits)?;
+    let taken_at = (field == Field::absorbed_power_kw).then(|| where_taken(&folded)).flatten();
+    let unit = unit.filter(|_| matches!(field.kind(), Kind::Number(_)));
+    Some(Heading { field, unit, score, taken_at })
+}
+
+fn where_taken(folded: &str) -> Option<&'static str> {
+    let has = |word: &str| folded.split(' ').any(|w| w == word);
+    if has("max") || has("maximum") || has("peak") {
+        Some("peak")
+    } else if has("input") || has("motor") || has("electrical") || has("amps") || has("measured") {
+        Some("input")
+    } else {
+        None
+    }
+}
+
+fn look_up<'a>(words: &'a Vocabulary, folded: &str) -> Option<(&'a Vec<Field>, f64)> {
+    if folded.is_empty() {
+        return None;
+    }
+    if let Some(fields) = words.get(folded) {
+        return Some((fields, 1.0));
+    }
+    let spelled = spelled_out(folded);
+    let same = |known: &str| spelled_out(known) == spelled;
+    if let Some((_, fields)) = words.iter().find(|(known, _)| same(known)) {
+        return Some((fields, 0.95));
+    }
+    if folded.contains("absorbed") {
+        return words.get("absorbed power").map(|fields| (fields, 0.9));
+    }
+    if folded.chars().count() < 6 || folded.chars().any(|c| c.is_ascii_digit()) {
+        return None;
+    }
+    words
+        .iter()
+        .map(|(known, fields)| (strsim::normalized_damerau_levenshtein(known, folded), fields))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .filter(|(likeness, _)| *likeness >= 0.88)
+        .map(|(likeness, fields)| (fields, likeness))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn field(heading: &str, table: Table) -> String {
+        understand(heading, table).map_or_else(
+            || "?".into(),
+            |h| format!("{} {}", h.field.name(), h.unit.map_or("", |u| u.symbol)).trim().to_owned(),
+        )
+    }
+
+    #[test]
+    fn headings_are_known_as_people_write_them() {
+        let fleet = |h: &str| field(h, Table::Fleet);
+        assert_eq!(fleet("Motor Power [kW]"), "motor_power_kw kW");
+        assert_eq!(fleet("Motor HP"), "motor_power_kw hp");
+        assert_eq!(fleet("motor_power_kw"), "motor_power_kw kW");
+        assert_eq!(fleet("Mtr Pwr (kW)"), "motor_power_kw kW");
+        assert_eq!(fleet("TAG NO."), "tag");
+        assert_eq!(fleet("Hours per day"), "hours_per_day");
+        assert_eq!(fleet("Run hours"), "hours_per_day");
+        assert_eq!(fleet("Übersetzung"), "ratio");
+        assert_eq!(fleet("Output shaft Ø [mm]"), "output_shaft_mm mm");
+        assert_eq!(fleet("Absorbed power at motor, kW"), "absorbed_power_kw kW");
+        assert_eq!(fleet("Telephone"), "?");
+        assert_eq!(field("Qty", Table::Parts), "quantity_per_unit");
+        assert_eq!(field("Bin location", Table::Shelf), "bin");
+    }
+
+    #[test]
+    fn every_line_of_the_vocabulary_names_a_field() {
+        for line in include_str!("data/headings.txt").lines().filter(|l| !l.starts_with('#')) {
+            let name = line.split('|').next().unwrap_or_default().trim();
+            assert!(Field::find(name).is_some(), "`{name}` is no field");
+        }
+    }
+}

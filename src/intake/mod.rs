@@ -1,0 +1,66 @@
+//! Recognises headings, reads cells into records and checks them against each other.
+//!
+//! Reading never stops at bad data: it returns what could be read and a list of findings.
+
+mod assemble;
+mod cell;
+mod checks;
+mod date;
+mod describe;
+mod headings;
+mod layout;
+mod models;
+pub(crate) mod number;
+mod ratio;
+mod rows;
+mod typed;
+mod word;
+
+use crate::findings::{Finding, Place, name};
+use crate::policy::{Columns, Policy};
+use crate::records::{FileRead, Plant, Record, Table};
+use crate::workbook::Book;
+
+pub use typed::read_typed;
+
+/// Everything read, and everything to say about it.
+#[derive(Debug, Default)]
+pub struct Intake {
+    /// The plant.
+    pub plant: Plant,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads books into a plant.
+#[must_use]
+pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
+    let mut intake = Intake::default();
+    let mut records: Vec<(Table, Record)> = Vec::new();
+    let mut used_lines = vec![false; mapping.column.len()];
+    for book in books {
+        intake.findings.extend(book.findings);
+        let mut file = FileRead { path: book.path, checksum: book.checksum, sheets: Vec::new() };
+        for sheet in &book.sheets {
+            let rows = rows::read(sheet, policy, mapping);
+            intake.findings.extend(rows.findings);
+            for (line, used) in mapping.column.iter().zip(&mut used_lines) {
+                *used |= rows.read.columns.iter().any(|c| {
+                    c.heading == line.column
+                        || crate::findings::column_letters(c.column) == line.column
+                });
+            }
+            file.sheets.push(rows.read);
+            if let Some(table) = rows.table {
+                records.extend(rows.records.into_iter().map(|record| (table, record)));
+            }
+        }
+        intake.plant.files.push(file);
+    }
+    for (line, _) in mapping.column.iter().zip(used_lines).filter(|(_, used)| !used) {
+        let message = format!("columns.toml: no column is headed `{}`", line.column);
+        intake.findings.push(Finding::new(&name::MAPPED_UNUSED, Place::default(), message));
+    }
+    assemble::assemble(&mut intake, records, policy);
+    intake
+}

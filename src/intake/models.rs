@@ -1,0 +1,221 @@
+//! Matches models to the catalogue as people write them; digits are compared exactly.
+
+use std::collections::BTreeMap;
+
+use crate::findings::{Finding, name};
+use crate::records::{Catalogued, Field, ModelMatch, Plant, Record};
+
+/// A name's letters and digit groups apart: `GR-101 B` → ("GRB", ["101"]).
+fn take_apart(text: &str) -> (String, Vec<String>) {
+    let mut letters = String::new();
+    let mut groups: Vec<String> = Vec::new();
+    let mut in_digits = false;
+    for c in text.chars().flat_map(char::to_uppercase) {
+        if c.is_ascii_digit() {
+            if !in_digits {
+                groups.push(String::new());
+            }
+            if let Some(group) = groups.last_mut() {
+                group.push(c);
+            }
+        } else if c.is_alphanumeric() {
+            letters.push(c);
+        }
+        in_digits = c.is_ascii_digit();
+    }
+    (letters, groups)
+}
+
+fn folded(text: &str) -> String {
+    text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_uppercase).collect()
+}
+
+/// Letters that stand for digits, brought to digits where digits stand around them.
+fn letters_for_digits(text: &str) -> String {
+    let folded: Vec<char> = folded(text).chars().collect();
+    let near = |at: usize| {
+        let digit =
+            |i: Option<usize>| i.and_then(|i| folded.get(i)).is_some_and(char::is_ascii_digit);
+        digit(at.checked_sub(1)) || digit(Some(at + 1))
+    };
+    folded
+        .iter()
+        .enumerate()
+        .map(|(at, c)| match c {
+            'O' if near(at) => '0',
+            'I' | 'L' if near(at) => '1',
+            c => *c,
+        })
+        .collect()
+}
+
+/// How alike two names are: 1 the same, below that the reason counts.
+fn likeness(a: &str, b: &str) -> f64 {
+    if folded(a) == folded(b) {
+        return 1.0;
+    }
+    if letters_for_digits(a) == letters_for_digits(b) {
+        return 0.95;
+    }
+    let (letters_a, digits_a) = take_apart(a);
+    let (letters_b, digits_b) = take_apart(b);
+    if digits_a != digits_b || digits_a.is_empty() {
+        return 0.0;
+    }
+    let (short, long) = if letters_a.len() < letters_b.len() {
+        (&letters_a, &letters_b)
+    } else {
+        (&letters_b, &letters_a)
+    };
+    if !short.is_empty() && long.starts_with(short.as_str()) && long.len() - short.len() <= 2 {
+        return 0.9;
+    }
+    match strsim::osa_distance(&letters_a, &letters_b) {
+        0 => 0.97,
+        1 if short.len() >= 2 => 0.8,
+        _ => 0.0,
+    }
+}
+
+/// The catalogue by its names' digits, so that only like names are compared.
+pub(super) struct Names<'a> {
+    models: &'a [Catalogued],
+    by_digits: BTreeMap<String, Vec<usize>>,
+}
+
+impl<'a> Names<'a> {
+    pub(super) fn new(models: &'a [Catalogued]) -> Self {
+        let mut by_digits: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (index, model) in models.iter().enumerate() {
+            let key = digits_key(model.model().unwrap_or_default());
+            by_digits.entry(key).or_default().push(index);
+        }
+        Self { models, by_digits }
+    }
+
+    /// Finds a row's model: by name, then maker, then ratio.
+    pub(super) fn find(&self, record: &Record) -> Found {
+        let Some(name) = record.model() else { return Found::default() };
+        let mut scored: Vec<(f64, usize)> = self
+            .by_digits
+            .get(&digits_key(name))
+            .into_iter()
+            .flatten()
+            .map(|&index| (self.score(record, name, index), index))
+            .filter(|(score, _)| *score > 0.0)
+            .collect();
+        scored.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let Some(&(score, model)) = scored.first() else { return Found::default() };
+        let same = |index: usize| self.models[index].model() == self.models[model].model();
+        let runner_up = scored.iter().copied().find(|(_, index)| !same(*index));
+        let tied = scored.get(1).is_some_and(|(next, _)| (score - next).abs() < 1e-9);
+        Found {
+            found: (!tied).then_some(ModelMatch { model, exact: score > 0.999, score }),
+            runner_up: runner_up.map(|(_, index)| index),
+            tied: if tied { scored.iter().take(3).map(|s| s.1).collect() } else { Vec::new() },
+        }
+    }
+
+    fn score(&self, record: &Record, name: &str, index: usize) -> f64 {
+        let model = &self.models[index];
+        let mut score = likeness(name, model.model().unwrap_or_default());
+        if let (Some(a), Some(b)) = (record.maker(), model.maker()) {
+            let alike = folded(a).starts_with(&folded(b)) || folded(b).starts_with(&folded(a));
+            let typo = strsim::osa_distance(&folded(a), &folded(b)) <= 1;
+            score *= if alike {
+                1.0
+            } else if typo {
+                0.98
+            } else {
+                0.0
+            };
+        }
+        match (record.ratio(), model.ratio()) {
+            (Some(a), Some(b)) => {
+                let off = (a / b - 1.0).abs();
+                // The nearest ratio wins; a nominal one may differ by a few per cent.
+                score * if off > 0.04 { 0.0 } else { 1.0 - off / 100.0 }
+            }
+            _ => score,
+        }
+    }
+}
+
+fn digits_key(name: &str) -> String {
+    let (_, groups) = take_apart(&letters_for_digits(name));
+    groups.join(" ")
+}
+
+/// What a look-up gave.
+#[derive(Debug, Default)]
+pub(super) struct Found {
+    pub(super) found: Option<ModelMatch>,
+    runner_up: Option<usize>,
+    tied: Vec<usize>,
+}
+
+/// Matches every position and shelf line.
+pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
+    if plant.models.is_empty() {
+        return;
+    }
+    let names = Names::new(&plant.models);
+    let mut place = |record: &Record| {
+        let found = names.find(record);
+        if let Some(finding) = say(&plant.models, record, &found) {
+            findings.push(finding);
+        }
+        found.found
+    };
+    for position in &mut plant.positions {
+        position.model = place(&position.record);
+    }
+    for line in &mut plant.shelf {
+        line.model = place(&line.record);
+    }
+}
+
+fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding> {
+    let typed = record.model()?;
+    let place = record.place(Field::model);
+    if !found.tied.is_empty() {
+        let titles: Vec<_> = found.tied.iter().map(|i| models[*i].title()).collect();
+        let message =
+            format!("model `{typed}` is in the catalogue more than once: {}", titles.join("; "));
+        return Some(
+            Finding::new(&name::NO_MODEL, place, message)
+                .hint("enter the ratio, so that one is left"),
+        );
+    }
+    let Some(hit) = found.found else {
+        if record.knows(Field::part) {
+            return None;
+        }
+        let message = format!("model `{typed}` is not in the catalogue");
+        return Some(Finding::new(&name::NO_MODEL, place, message));
+    };
+    if hit.exact || likeness(typed, models[hit.model].model().unwrap_or_default()) > 0.999 {
+        return None;
+    }
+    let taken = models[hit.model].title();
+    let runner_up = found
+        .runner_up
+        .map_or_else(|| "no runner-up".to_owned(), |i| format!("runner-up {}", models[i].title()));
+    let message =
+        format!("model `{typed}` was taken as `{taken}` (likeness {:.2}, {runner_up})", hit.score);
+    Some(Finding::new(&name::NEAR_MODEL, place, message))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn digits_are_never_forgiven_letters_a_little() {
+        assert!(likeness("GR-101", "GR 101") > 0.99);
+        assert!(likeness("GR-1O1", "GR-101") > 0.9);
+        assert!(likeness("GR-101", "GR-1001") < 0.1);
+        assert!(likeness("GR-101", "GR-101 B") > 0.85);
+        assert!(likeness("size 40", "size 140") < 0.1);
+    }
+}

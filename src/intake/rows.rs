@@ -1,0 +1,348 @@
+//! Reads a sheet's table into records; every cell is used or named in a finding.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::cell::{self, Column};
+use super::date;
+use super::layout::{self, Layout, RowKind};
+use super::number::{self, Decimal};
+use crate::findings::{Finding, Place, name};
+use crate::policy::{Columns, Policy};
+use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
+use crate::standards::standard_powers;
+use crate::units::{Dimension, Unit, find_unit};
+use crate::workbook::{Cell, Raw, Sheet};
+
+/// What one sheet gave.
+#[derive(Debug, Default)]
+pub(super) struct SheetRows {
+    pub(super) read: SheetRead,
+    pub(super) table: Option<Table>,
+    pub(super) records: Vec<Record>,
+    pub(super) findings: Vec<Finding>,
+}
+
+struct Reading<'a> {
+    sheet: &'a Sheet,
+    rows: BTreeMap<u32, Vec<&'a Cell>>,
+    layout: Layout,
+    policy: &'a Policy,
+    findings: Vec<Finding>,
+}
+
+/// Reads the sheet's table.
+pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> SheetRows {
+    let mut out = SheetRows::default();
+    out.read.name = sheet.at.sheet.to_string();
+    let rows = layout::by_row(sheet);
+    let Some(mut layout) = layout::find(sheet, &rows) else {
+        if !sheet.cells.is_empty() {
+            out.findings.push(Finding::new(
+                &name::NO_TABLE,
+                (*sheet.at).clone(),
+                format!("no table of a known kind was found; {} rows were not used", rows.len()),
+            ));
+        }
+        return out;
+    };
+    apply_mapping(sheet, &mut layout, mapping);
+    let mut reading = Reading { sheet, rows, layout, policy, findings: Vec::new() };
+    let columns = reading.columns(mapping);
+    reading.unknown_headings(&columns);
+    out.records = reading.records(&columns, &mut out.read);
+    out.table = Some(reading.layout.table);
+    out.read.table = out.table;
+    out.read.header_rows = reading.layout.rows.iter().map(|r| r + 1).collect();
+    out.read.columns = reading
+        .layout
+        .columns
+        .iter()
+        .map(|(col, heading, meaning)| {
+            let used = columns.iter().find(|(c, _)| c == col).map(|(_, column)| column);
+            ColumnRead {
+                column: *col,
+                heading: heading.clone(),
+                field: used.map(|c| c.field),
+                unit: used.and_then(|c| c.unit).map(|u| u.symbol.to_owned()),
+                score: meaning.map_or(0.0, |m| (m.score * 100.0).round() / 100.0),
+            }
+        })
+        .collect();
+    out.findings = reading.findings;
+    out
+}
+
+/// Headings that `columns.toml` decides.
+fn apply_mapping(sheet: &Sheet, layout: &mut Layout, mapping: &Columns) {
+    let file = sheet.at.file.rsplit('/').next().unwrap_or_default();
+    for line in &mapping.column {
+        let meant = (line.file.is_empty() || line.file == file)
+            && (line.sheet.is_empty() || *line.sheet == *sheet.at.sheet);
+        if !meant {
+            continue;
+        }
+        for (col, heading, meaning) in &mut layout.columns {
+            if *heading == line.column || crate::findings::column_letters(*col) == line.column {
+                *meaning = Field::find(&line.field).map(|field| super::headings::Heading {
+                    field,
+                    unit: find_unit(&line.unit).or(meaning.and_then(|m| m.unit)),
+                    score: 1.0,
+                    taken_at: None,
+                });
+            }
+        }
+    }
+}
+
+impl Reading<'_> {
+    fn place(&self, row: u32, col: u32) -> Place {
+        Place { cell: Some((row, col)), ..(*self.sheet.at).clone() }
+    }
+
+    fn heading_place(&self, col: u32) -> Place {
+        self.place(*self.layout.rows.last().unwrap_or(&0), col)
+    }
+
+    fn data_rows(&self) -> impl Iterator<Item = (u32, &Vec<&Cell>)> {
+        let first = self.layout.rows.last().map_or(0, |r| r + 1);
+        self.rows.range(first..).map(|(row, cells)| (*row, cells))
+    }
+
+    fn unknown_headings(&mut self, columns: &[(u32, Column)]) {
+        let unknown: Vec<_> = self
+            .layout
+            .columns
+            .iter()
+            .filter(|(col, _, meaning)| meaning.is_none() && columns.iter().all(|(c, _)| c != col))
+            .map(|(col, heading, _)| (*col, heading.clone()))
+            .collect();
+        for (col, heading) in unknown {
+            let place = self.heading_place(col);
+            let message = format!("the heading `{heading}` is not known; its column was not used");
+            self.findings.push(Finding::new(&name::UNKNOWN_HEADING, place, message));
+        }
+    }
+
+    /// The columns to read, each with its unit and habits.
+    fn columns(&mut self, mapping: &Columns) -> Vec<(u32, Column)> {
+        let meant: Vec<_> = self
+            .layout
+            .columns
+            .iter()
+            .filter_map(|(col, h, m)| m.map(|m| (*col, h.clone(), m)))
+            .collect();
+        let mut columns: Vec<(u32, Column)> = Vec::new();
+        for (col, heading, meaning) in meant {
+            let mut texts = Vec::new();
+            let mut numbers = Vec::new();
+            for (_, cells) in self.data_rows() {
+                match cells.iter().find(|c| c.col == col).map(|c| &c.raw) {
+                    Some(Raw::Text(text)) => texts.push(&**text),
+                    Some(Raw::Number(n)) => numbers.push(*n),
+                    _ => {}
+                }
+            }
+            let mut decimal = number::decimal_sign(texts.iter().copied());
+            if decimal == Decimal::Unknown && self.sheet.decimal_comma == Some(true) {
+                decimal = Decimal::Comma;
+            }
+            let order = date::order(texts.iter().copied());
+            let recover = !mapping.column.iter().any(|l| l.column == heading && l.times == "keep");
+            let unit = match self.unit_of(
+                col,
+                &heading,
+                meaning.field,
+                meaning.unit,
+                &texts,
+                &numbers,
+                decimal,
+            ) {
+                Ok((unit, noted)) => {
+                    self.findings.extend(noted);
+                    unit
+                }
+                Err(finding) => {
+                    self.findings.push(finding);
+                    continue;
+                }
+            };
+            let field = meaning.field;
+            if let Some((first, _)) = columns.iter().find(|(_, c)| c.field == field) {
+                let message = format!(
+                    "the columns {} and {} both mean {}; the first filled one of each row is used",
+                    crate::findings::column_letters(*first),
+                    crate::findings::column_letters(col),
+                    field.name()
+                );
+                self.findings.push(Finding::new(
+                    &name::TWO_COLUMNS,
+                    self.heading_place(col),
+                    message,
+                ));
+            }
+            let epoch_shift = self.sheet.epoch_shift;
+            columns.push((col, Column { field, unit, decimal, order, epoch_shift, recover }));
+        }
+        columns
+    }
+
+    /// The unit of a column: heading, then policy, then what its values tell.
+    #[allow(clippy::too_many_arguments)] // one question with much evidence
+    fn unit_of(
+        &self,
+        col: u32,
+        heading: &str,
+        field: Field,
+        written: Option<Unit>,
+        texts: &[&str],
+        numbers: &[f64],
+        decimal: Decimal,
+    ) -> Result<(Option<Unit>, Option<Finding>), Finding> {
+        let Kind::Number(dimension) = field.kind() else { return Ok((None, None)) };
+        if written.is_some() || dimension.needs_no_unit() {
+            return Ok((written, None));
+        }
+        if let Some(unit) = self.policy.default_units.get(field.name()).and_then(|u| find_unit(u)) {
+            return Ok((Some(unit), None));
+        }
+        let read: Vec<_> = texts.iter().filter_map(|t| number::read(t, decimal).ok()).collect();
+        let mut bare: Vec<f64> =
+            read.iter().filter(|q| q.unit.is_none()).map(|q| q.value).collect();
+        bare.extend(numbers);
+        if bare.is_empty() {
+            return Ok((None, None));
+        }
+        let place = self.heading_place(col);
+        match by_values(dimension, &bare) {
+            Some((symbol, share)) => {
+                let message = format!(
+                    "`{heading}` has no unit; {symbol} fits {:.0} % of its {} values and was taken",
+                    100.0 * share,
+                    bare.len()
+                );
+                Ok((find_unit(symbol), Some(Finding::new(&name::UNIT_FROM_DATA, place, message))))
+            }
+            None => Err(Finding::new(
+                &name::NO_UNIT,
+                place,
+                format!(
+                    "`{heading}` has no unit and its values do not tell which; it was not used"
+                ),
+            )
+            .hint(format!("write it into the heading, as `{heading} [{}]`", dimension.symbol()))),
+        }
+    }
+
+    fn records(&mut self, columns: &[(u32, Column)], read: &mut SheetRead) -> Vec<Record> {
+        let at: Arc<Place> = self.sheet.at.clone();
+        let taken_at =
+            self.layout.columns.iter().find_map(|c| c.2.and_then(|m| m.taken_at.map(|t| (c.0, t))));
+        let mut records = Vec::new();
+        let mut first = true;
+        let rows: Vec<u32> = self.data_rows().map(|(row, _)| row).collect();
+        for row in rows {
+            let cells = self.rows[&row].clone();
+            read.rows_read += 1;
+            let kind = layout::kind_of_row(&cells, &self.layout, first);
+            first = false;
+            if kind != RowKind::Data {
+                read.rows_set_aside += 1;
+                self.set_aside(row, &cells, kind);
+                continue;
+            }
+            let mut record = Record::new(at.clone(), row);
+            self.fill(&mut record, columns, &cells);
+            if let Some((col, at)) = taken_at
+                && record.knows(Field::absorbed_power_kw)
+                && !record.knows(Field::absorbed_taken_at)
+            {
+                record.set(Field::absorbed_taken_at, Value::Text(at.into()), How::Read, col as u16);
+            }
+            read.rows_used += 1;
+            records.push(record);
+        }
+        records
+    }
+
+    fn set_aside(&mut self, row: u32, cells: &[&Cell], kind: RowKind) {
+        let shown: String =
+            cells.first().map(|c| c.raw.shown()).unwrap_or_default().chars().take(60).collect();
+        let (code, what) = match kind {
+            RowKind::Total => (&name::TOTAL_ROW, "a row of totals was left out"),
+            RowKind::Repeated => (&name::REPEATED_HEADING, "a repeated heading was left out"),
+            RowKind::Units => (&name::REPEATED_HEADING, "a row of units was left out"),
+            _ => (&name::AFTER_TABLE, "a remark was left out"),
+        };
+        let col = cells.first().map_or(0, |c| c.col);
+        self.findings.push(Finding::new(code, self.place(row, col), format!("{what}: `{shown}`")));
+    }
+
+    fn fill(&mut self, record: &mut Record, columns: &[(u32, Column)], cells: &[&Cell]) {
+        for (col, column) in columns {
+            let Some((raw, inherited)) = self.content(record.row, *col, cells) else { continue };
+            if record.knows(column.field) {
+                continue;
+            }
+            let read = cell::read(column, &raw, self.policy);
+            let place = self.place(record.row, *col);
+            if let Some((code, message, hint)) = read.finding {
+                let mut finding = Finding::new(code, place.clone(), message);
+                finding.hint = hint;
+                self.findings.push(finding);
+            }
+            if let Some(value) = read.value {
+                if inherited {
+                    let message =
+                        format!("{} was taken over the merged range", column.field.heading());
+                    self.findings.push(Finding::new(&name::INHERITED, place, message));
+                }
+                record.set(column.field, value, How::Read, *col as u16);
+            }
+        }
+    }
+
+    /// The cell's content, or that of the first cell of the merged range it lies in.
+    fn content(&self, row: u32, col: u32, cells: &[&Cell]) -> Option<(Raw, bool)> {
+        if let Some(cell) = cells.iter().find(|c| c.col == col) {
+            return Some((cell.raw.clone(), false));
+        }
+        let merge = self.sheet.merges.iter().find(|m| {
+            m.start.0 <= row
+                && row <= m.end.0
+                && m.start.1 <= col
+                && col <= m.end.1
+                && m.start.0 < row
+        })?;
+        let head = self.layout.rows.last().copied().unwrap_or(0);
+        if merge.start.0 <= head || merge.start.1 != col {
+            return None;
+        }
+        let first = self.rows.get(&merge.start.0)?.iter().find(|c| c.col == merge.start.1)?;
+        Some((first.raw.clone(), true))
+    }
+}
+
+/// The unit that a column's bare numbers speak for, and the share that fits.
+fn by_values(dimension: Dimension, values: &[f64]) -> Option<(&'static str, f64)> {
+    let share = |fits: &dyn Fn(f64) -> bool| {
+        values.iter().filter(|v| fits(**v)).count() as f64 / values.len() as f64
+    };
+    let choose = |a: (&'static str, f64), b: (&'static str, f64)| {
+        let (best, other) = if a.1 >= b.1 { (a, b) } else { (b, a) };
+        (best.1 >= 0.7 && best.1 - other.1 >= 0.2).then_some(best)
+    };
+    match dimension {
+        Dimension::Power => {
+            let in_series = |unit: &str, v: f64| {
+                standard_powers(unit).iter().any(|p| (v / p - 1.0).abs() < 0.005)
+            };
+            let is_kw = |v: f64| in_series("kW", v);
+            let is_hp = |v: f64| in_series("hp", v);
+            choose(("kW", share(&is_kw)), ("hp", share(&is_hp)))
+        }
+        Dimension::Length => choose(("mm", share(&|v| v >= 14.0)), ("in", share(&|v| v < 10.0))),
+        Dimension::Mass => choose(("kg", share(&|v| v >= 5.0)), ("t", share(&|v| v < 3.0))),
+        _ => None,
+    }
+}

@@ -1,0 +1,191 @@
+//! Words that people use for the program's own.
+
+use super::headings::fold;
+use crate::records::Field;
+
+/// Canonical word and what people write for it, per field.
+#[rustfmt::skip]
+const SYNONYMS: &[(&[Field], &[(&str, &str)])] = &[
+    (&[Field::axes], &[
+        ("parallel", "parallel shaft;parallel shafts;offset;parallel offset;par;parallel;parallelwelle"),
+        ("in-line", "inline;in line;coaxial;concentric;koaxial;straight through"),
+        ("right-angle", "right angle;ra;90;90 deg;90 degrees;bevel;angle;winkel;rechtwinklig"),
+        ("crossed", "crossed;worm;cross axis;skew;right angle crossed"),
+    ]),
+    (&[Field::load_curve], &[
+        ("constant-torque", "constant torque;ct;constant;konstant"),
+        ("fan", "fan;variable torque;vt;quadratic;square;fan like;centrifugal"),
+        ("constant-power", "constant power;cp;winder"),
+    ]),
+    (&[Field::holds_load], &[
+        ("none", "none;no;n;nothing;level"),
+        ("runs-back", "runs back;run back;incline;inclined;elevator;runs back when stopped"),
+        ("overhauling", "overhauling;overhaul;decline;declined;downhill"),
+        ("suspended", "suspended;hoist;hanging;crane;lift;winch"),
+    ]),
+    (&[Field::condition], &[
+        ("ready", "ready;new;rebuilt;ok;good;overhauled;refurbished;serviceable;neu"),
+        ("unproven", "unproven;used;unknown;not inspected;uninspected;second hand;?"),
+        ("as-removed", "as removed;removed;to be rebuilt;to rebuild;for repair;defect;broken;failed;scrap;u s;unserviceable"),
+    ]),
+    (&[Field::load_class], &[
+        ("U", "u;uniform;light;i;gleichmassig;gleichmäßig"), ("M", "m;moderate;medium;moderate shock;ii"),
+        ("H", "h;heavy;heavy shock;iii;shock"),
+    ]),
+    (&[Field::consequence], &[
+        ("people", "people;safety;environment;a;safety critical;hse"),
+        ("line", "line;b;stops line;stops production;high;critical;production stop"),
+        ("slow", "slow;c;reduced;reduced output;medium"),
+        ("minor", "minor;d;low;none;negligible"),
+    ]),
+    (&[Field::driver], &[
+        ("motor", "motor;electric;electric motor;e motor;em;turbine;hydraulic motor"),
+        ("multi-cylinder", "multi cylinder;diesel;diesel engine;engine;petrol engine;gas engine"),
+        ("single-cylinder", "single cylinder;single cylinder engine"),
+    ]),
+    (&[Field::rating_basis], &[
+        ("gear", "gear;gears;mechanical;gear rating;sf 1"), ("motor-limited", "motor limited;motor;motor torque"),
+        ("listed", "listed;catalogue;at service factor"), ("iso-6336", "iso 6336;iso6336"),
+    ]),
+    (&[Field::output_form], &[
+        ("solid", "solid;solid shaft;s;shaft;vollwelle"), ("hollow", "hollow;hollow shaft;hollow bore;bore;keyed hollow;hohlwelle;hollow keyed"),
+        ("hollow-shrink-disc", "hollow shrink disc;shrink disc;shrink disk;schrumpfscheibe"), ("flange", "flange;flanged"),
+    ]),
+    (&[Field::input_connection, Field::output_connection], &[
+        ("coupling", "coupling;flexible coupling;coupled;direct coupling;kupplung;cplg;fluid coupling;shaft"),
+        ("flange", "flange;direct;motor flange;direct flange;flanged motor;gearmotor;geared motor;integral;flanged"),
+        ("v-belt", "v belt;belt;vee belt;v belts;keilriemen;belts;vbelt"), ("flat-belt", "flat belt"),
+        ("timing-belt", "timing belt;toothed belt"), ("chain", "chain;roller chain;kette;chain drive;sprocket"),
+        ("pinion", "pinion;open gear;gear"),
+    ]),
+    (&[Field::mounting], &[
+        ("foot", "foot;feet;foot mounted;base;b3;foot mount;fuss;fuß"), ("flange", "flange;flange mounted;b5;b14;flanged"),
+        ("foot-flange", "foot flange;foot and flange;b35"),
+        ("shaft", "shaft;shaft mounted;torque arm;aufsteck;shaft mount;hollow shaft"),
+    ]),
+    (&[Field::hand], &[
+        ("left", "left;l;lh;left hand;links"), ("right", "right;r;rh;right hand;rechts"), ("both", "both;double;lr;both sides"),
+    ]),
+    (&[Field::rotation, Field::back_stop], &[
+        ("cw", "cw;clockwise;right;rechts;free cw;c w"),
+        ("ccw", "ccw;counter clockwise;counterclockwise;anticlockwise;acw;left;links;free ccw;anti clockwise"),
+        ("both", "both;either;reversible;bidirectional"), ("none", "none;no;n;without;not fitted;ohne;nil"),
+        ("yes", "yes;y;fitted;with;ja;x;present"),
+    ]),
+    (&[Field::event], &[
+        ("exchange", "exchange;exchanged;unit exchanged;unit exchange;replaced;unit replaced;gearbox replaced;changed;swap;swapped;replacement;gearbox changed;getriebe getauscht;change out;reducer changed;unit changed"),
+        ("repair", "repair;repaired;rebuilt;overhaul;repaired in place;reparatur"),
+        ("part", "part;part replaced;bearing replaced;seal replaced;seal;bearing;parts replaced;seal change;bearing change"),
+        ("adjust", "adjust;adjusted;adjustment;aligned;alignment;oil change;oil;breather;lubrication;topped up oil;oil top up"),
+        ("inspect", "inspect;inspected;inspection;check;checked"),
+    ]),
+    (&[Field::ruling], &[
+        ("allowed", "allowed;yes;ok;proven;approved;y;allow"), ("never", "never;no;forbidden;not allowed;n;do not use;prohibited"),
+    ]),
+    (&[Field::status], &[
+        ("current", "current;active;available;standard;in production"),
+        ("discontinued", "discontinued;obsolete;end of life;eol;withdrawn;no longer made;inactive"),
+    ]),
+    (&[Field::position_state], &[
+        ("running", "running;run;in service;in use;active;yes;on"), ("idle", "idle;standby;mothballed;stopped;spare position;off"),
+        ("retired", "retired;decommissioned;out of service;removed;dead"),
+    ]),
+    (&[Field::air], &[
+        ("confined", "confined;small room;closed;enclosed;still"), ("indoor", "indoor;inside;hall;large hall;indoors;large indoor"),
+        ("forced", "forced;fan;ventilated;blown"), ("outdoor", "outdoor;outside;sun;outdoors;open air"),
+    ]),
+    (&[Field::absorbed_taken_at], &[
+        ("output", "output;machine;at machine;driven shaft"), ("input", "input;motor;electrical;amps;at motor"),
+        ("peak", "peak;maximum;max"),
+    ]),
+    (&[Field::start_kind], &[
+        ("direct", "direct;dol;direct on line;direct online;across the line"), ("soft", "soft;soft start;soft starter;star delta;fluid coupling"),
+        ("inverter", "inverter;vfd;vsd;fu;frequency converter"),
+    ]),
+    (&[Field::limiter], &[
+        ("overload-relay", "overload relay;relay;thermal relay"), ("inverter", "inverter;vfd;vsd"), ("feed-rate", "feed rate;feeder"),
+        ("timer", "timer"), ("shear-pin", "shear pin"), ("torque-limiter", "torque limiter;slip clutch"),
+        ("fluid-coupling", "fluid coupling"), ("none", "none;no"),
+    ]),
+];
+
+/// A word understood.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct WordRead {
+    /// The program's own word.
+    pub(super) word: &'static str,
+    /// Whether the text was a letter or another word, worth a note.
+    pub(super) mapped: bool,
+}
+
+/// The program's own word for `text` in `field`.
+pub(super) fn read(field: Field, text: &str) -> Option<WordRead> {
+    let folded = fold(text);
+    let (_, words) = SYNONYMS.iter().find(|(fields, _)| fields.contains(&field))?;
+    let own = |canonical: &str| fold(canonical) == folded;
+    if let Some((word, _)) = words.iter().find(|(word, _)| own(word)) {
+        return Some(WordRead { word, mapped: false });
+    }
+    words
+        .iter()
+        .find(|(_, synonyms)| synonyms.split(';').any(|s| fold(s) == folded))
+        .map(|(word, _)| WordRead { word, mapped: true })
+}
+
+/// The words that `field` may hold, for messages.
+pub(super) fn allowed(field: Field) -> String {
+    SYNONYMS
+        .iter()
+        .find(|(fields, _)| fields.contains(&field))
+        .map(|(_, words)| words.iter().map(|w| w.0).collect::<Vec<_>>().join(", "))
+        .unwrap_or_default()
+}
+
+/// Yes or no.
+pub(super) fn flag(text: &str) -> Option<bool> {
+    const YES: &str = "yes y ja j oui o si sì true wahr x 1 fitted required allowed";
+    const NO: &str = "no n nein non false falsch 0 none not without ohne";
+    let low = fold(text);
+    let word = low.split(' ').next().unwrap_or_default();
+    if YES.split(' ').any(|w| w == word) {
+        Some(true)
+    } else if NO.split(' ').any(|w| w == word) {
+        Some(false)
+    } else {
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Kind;
+
+    #[test]
+    fn every_word_field_has_synonyms_for_each_of_its_words() {
+        for field in Field::ALL {
+            let Kind::Word(words) = field.kind() else { continue };
+            for word in words {
+                assert_eq!(
+                    read(*field, word).map(|w| w.word),
+                    Some(*word),
+                    "{} {word}",
+                    field.name()
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn no_synonym_stands_for_two_words_of_a_field() {
+        for (fields, words) in SYNONYMS {
+            let mut seen = std::collections::BTreeMap::new();
+            for (word, synonyms) in *words {
+                for synonym in synonyms.split(';') {
+                    let before = seen.insert(fold(synonym), word);
+                    assert!(before.is_none_or(|b| b == word), "{fields:?}: {synonym}");
+                }
+            }
+        }
+    }
+}

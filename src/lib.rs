@@ -1,0 +1,18 @@
+//! Reads a plant's own spreadsheets about its gear reducers, works out what each drive needs,
+//! finds which units can stand in for which, decides which spares are worth keeping, and writes
+//! a workbook that a manager can act on.
+//!
+//! The rooms, along the way that data takes: [`workbook`] → [`intake`] → [`records`];
+//! [`gearing`] and [`rating`]; [`fit`]; [`spares`]; [`figures`]; [`history`]; [`report`];
+//! [`template`]; [`cli`]. Foundations: [`units`], [`findings`], [`standards`], [`policy`].
+#![warn(missing_docs)]
+
+pub mod cli;
+pub mod findings;
+pub mod gearing;
+pub mod intake;
+pub mod policy;
+pub mod records;
+pub mod standards;
+pub mod units;
+pub mod workbook;

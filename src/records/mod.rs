@@ -1,0 +1,13 @@
+//! Typed records in which every value knows its file, sheet and cell.
+
+mod fields;
+mod plant;
+mod record;
+mod table;
+
+pub use fields::{Field, Kind};
+pub use plant::{
+    Catalogued, ColumnRead, FileRead, ModelMatch, Plant, Position, SheetRead, Shelf, alike,
+};
+pub use record::{Entry, How, Record, Value};
+pub use table::Table;

@@ -1,0 +1,176 @@
+//! The whole plant as read: positions, catalogue, shelf, parts, swaps, events.
+
+use std::ops::Deref;
+
+use super::{Record, Table};
+
+/// How a row's model was found in the catalogue.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ModelMatch {
+    /// Index into [`Plant::models`].
+    pub model: usize,
+    /// Whether maker, name and ratio agree letter for letter after folding case and punctuation.
+    pub exact: bool,
+    /// Likeness from 0 to 1.
+    pub score: f64,
+}
+
+/// A row that may name a catalogue model.
+macro_rules! with_model {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        #[derive(Clone, Debug, Default)]
+        pub struct $name {
+            /// What the row says.
+            pub record: Record,
+            /// Its model in the catalogue.
+            pub model: Option<ModelMatch>,
+        }
+        impl Deref for $name {
+            type Target = Record;
+            fn deref(&self) -> &Record {
+                &self.record
+            }
+        }
+    };
+}
+
+with_model! {
+    /// A place where a reducer runs, with its unit.
+    Position
+}
+with_model! {
+    /// A shelf line: what the storeroom holds of one thing.
+    Shelf
+}
+
+/// A catalogue model: one maker, name and ratio, with one row per input speed.
+#[derive(Clone, Debug, Default)]
+pub struct Catalogued {
+    /// The first row; holds all that does not depend on the input speed.
+    pub record: Record,
+    /// The other rows of the same maker, name and ratio.
+    pub more: Vec<Record>,
+}
+
+impl Deref for Catalogued {
+    type Target = Record;
+    fn deref(&self) -> &Record {
+        &self.record
+    }
+}
+
+impl Catalogued {
+    /// All rows, the first included.
+    pub fn rows(&self) -> impl Iterator<Item = &Record> {
+        std::iter::once(&self.record).chain(&self.more)
+    }
+
+    /// Maker, name and ratio as a person would say them.
+    #[must_use]
+    pub fn title(&self) -> String {
+        let maker = self.maker().unwrap_or("");
+        let model = self.model().unwrap_or("?");
+        let name = if maker.is_empty() { model.to_owned() } else { format!("{maker} {model}") };
+        self.ratio().map_or_else(|| name.clone(), |ratio| format!("{name} i={ratio}"))
+    }
+}
+
+/// What was read from one column.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ColumnRead {
+    /// Column, counted from 0.
+    pub column: u32,
+    /// The heading as written.
+    pub heading: String,
+    /// The field it was taken for; `None` if it was not used.
+    pub field: Option<super::Field>,
+    /// The unit taken, as a symbol.
+    pub unit: Option<String>,
+    /// How sure the match is, from 0 to 1.
+    pub score: f64,
+}
+
+/// What was read from one sheet; the counts add up.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct SheetRead {
+    /// The sheet's name.
+    pub name: String,
+    /// What kind of table it holds.
+    pub table: Option<Table>,
+    /// The heading rows, counted from 1 as the sheet does.
+    pub header_rows: Vec<u32>,
+    /// Rows below the heading that held anything.
+    pub rows_read: u32,
+    /// Rows taken as data.
+    pub rows_used: u32,
+    /// Rows set aside, each named in a finding.
+    pub rows_set_aside: u32,
+    /// Columns of the table.
+    pub columns: Vec<ColumnRead>,
+}
+
+/// What was read from one file.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct FileRead {
+    /// The path as shown.
+    pub path: String,
+    /// A checksum of the bytes (CRC-32, as zip archives use it).
+    pub checksum: u32,
+    /// Its sheets.
+    pub sheets: Vec<SheetRead>,
+}
+
+/// Everything read.
+#[derive(Clone, Debug, Default)]
+pub struct Plant {
+    /// Files in the order read.
+    pub files: Vec<FileRead>,
+    /// Positions in the order read.
+    pub positions: Vec<Position>,
+    /// Catalogue models.
+    pub models: Vec<Catalogued>,
+    /// Shelf lines.
+    pub shelf: Vec<Shelf>,
+    /// Parts.
+    pub parts: Vec<Record>,
+    /// Swaps.
+    pub swaps: Vec<Record>,
+    /// Events.
+    pub events: Vec<Record>,
+}
+
+impl Plant {
+    /// The catalogue model of a row, if it was found.
+    #[must_use]
+    pub fn model_of(&self, found: Option<ModelMatch>) -> Option<&Catalogued> {
+        found.and_then(|found| self.models.get(found.model))
+    }
+
+    /// Finds a position by its tag, forgiving case, spaces and dashes.
+    #[must_use]
+    pub fn find_position(&self, tag: &str) -> Option<usize> {
+        self.positions
+            .iter()
+            .position(|p| p.tag() == Some(tag))
+            .or_else(|| self.positions.iter().position(|p| p.tag().is_some_and(|t| alike(t, tag))))
+    }
+}
+
+/// Whether two names are the same but for case, spaces, dashes, dots and slashes.
+///
+/// ```
+/// use sparemesh::records::alike;
+/// assert!(alike("CV-101", "cv 101"));
+/// assert!(!alike("CV-101", "CV-1001"));
+/// ```
+#[must_use]
+pub fn alike(a: &str, b: &str) -> bool {
+    let fold = |text: &str| -> String {
+        text.chars()
+            .filter(|c| !matches!(c, ' ' | '-' | '_' | '.' | '/'))
+            .flat_map(char::to_uppercase)
+            .collect()
+    };
+    fold(a) == fold(b)
+}

@@ -1,0 +1,158 @@
+//! One row of a table: its known fields, each with its cell.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::Field;
+use crate::findings::Place;
+
+/// A value as kept: in the record unit of its field.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// Text or word.
+    Text(Box<str>),
+    /// Number.
+    Number(f64),
+    /// Yes or no.
+    Flag(bool),
+    /// Date.
+    Date(Date),
+}
+
+impl std::fmt::Display for Value {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Text(text) => f.write_str(text),
+            Self::Number(number) => write!(f, "{}", (number * 1e9).round() / 1e9),
+            Self::Flag(flag) => f.write_str(if *flag { "yes" } else { "no" }),
+            Self::Date(date) => write!(f, "{date}"),
+        }
+    }
+}
+
+/// How a value came to be known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum How {
+    /// Read from its cell.
+    Read,
+    /// Read from a description.
+    FromText,
+    /// Taken from a default of the policy.
+    Assumed,
+    /// Measured by the person who asks.
+    Measured,
+}
+
+/// A field's value and the column it came from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// Which field.
+    pub field: Field,
+    /// How it is known.
+    pub how: How,
+    /// Column, counted from 0.
+    pub col: u16,
+    /// The value.
+    pub value: Value,
+}
+
+/// One row of one table. Unknown fields are absent, never zero or empty.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Record {
+    /// File and sheet, shared by the rows of a sheet.
+    pub at: Arc<Place>,
+    /// Row, counted from 0.
+    pub row: u32,
+    entries: Vec<Entry>,
+}
+
+impl Record {
+    /// An empty row of the sheet at `at`.
+    #[must_use]
+    pub fn new(at: Arc<Place>, row: u32) -> Self {
+        Self { at, row, entries: Vec::new() }
+    }
+
+    /// The known fields, in field order.
+    #[must_use]
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// Sets a field; a later value replaces an earlier one.
+    pub fn set(&mut self, field: Field, value: Value, how: How, col: u16) {
+        let entry = Entry { field, how, col, value };
+        match self.entries.binary_search_by_key(&field, |e| e.field) {
+            Ok(at) => self.entries[at] = entry,
+            Err(at) => self.entries.insert(at, entry),
+        }
+    }
+
+    /// Forgets a field.
+    pub fn clear(&mut self, field: Field) {
+        self.entries.retain(|entry| entry.field != field);
+    }
+
+    /// The entry of a field, if known.
+    #[must_use]
+    pub fn entry(&self, field: Field) -> Option<&Entry> {
+        self.entries.binary_search_by_key(&field, |e| e.field).ok().map(|at| &self.entries[at])
+    }
+
+    /// Whether the field is known.
+    #[must_use]
+    pub fn knows(&self, field: Field) -> bool {
+        self.entry(field).is_some()
+    }
+
+    /// The cell a known field came from, or the row's first cell.
+    #[must_use]
+    pub fn place(&self, field: Field) -> Place {
+        let col = self.entry(field).map_or(0, |entry| u32::from(entry.col));
+        self.cell(col)
+    }
+
+    /// A cell of this row.
+    #[must_use]
+    pub fn cell(&self, col: u32) -> Place {
+        let Place { file, sheet, .. } = (*self.at).clone();
+        Place { file, sheet, cell: Some((self.row, col)) }
+    }
+
+    /// A number, if known.
+    #[must_use]
+    pub fn number(&self, field: Field) -> Option<f64> {
+        match self.entry(field)?.value {
+            Value::Number(number) => Some(number),
+            _ => None,
+        }
+    }
+
+    /// A text or word, if known.
+    #[must_use]
+    pub fn text(&self, field: Field) -> Option<&str> {
+        match &self.entry(field)?.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// A flag, if known.
+    #[must_use]
+    pub fn flag(&self, field: Field) -> Option<bool> {
+        match self.entry(field)?.value {
+            Value::Flag(flag) => Some(flag),
+            _ => None,
+        }
+    }
+
+    /// A date, if known.
+    #[must_use]
+    pub fn day(&self, field: Field) -> Option<Date> {
+        match self.entry(field)?.value {
+            Value::Date(date) => Some(date),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,205 @@
+//! Driven machines: their load class and listed service factors, matched from text.
+
+use std::sync::LazyLock;
+
+use super::sheet::sheet;
+
+/// Load class of a driven machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LoadClass {
+    /// Uniform load.
+    Uniform,
+    /// Moderate shock.
+    Moderate,
+    /// Heavy shock.
+    Heavy,
+    /// No factor may be taken from a list; a responsible engineer decides.
+    Refer,
+}
+
+impl LoadClass {
+    /// From `U`, `M`, `H` or `R`.
+    #[must_use]
+    pub fn from_letter(letter: &str) -> Option<Self> {
+        match letter {
+            "U" => Some(Self::Uniform),
+            "M" => Some(Self::Moderate),
+            "H" => Some(Self::Heavy),
+            "R" => Some(Self::Refer),
+            _ => None,
+        }
+    }
+
+    /// The letter printed.
+    #[must_use]
+    pub const fn letter(self) -> &'static str {
+        match self {
+            Self::Uniform => "U",
+            Self::Moderate => "M",
+            Self::Heavy => "H",
+            Self::Refer => "R",
+        }
+    }
+}
+
+/// A row of the machine list.
+#[derive(Debug)]
+pub struct Machine {
+    /// The row's name.
+    pub name: String,
+    /// Load class.
+    pub class: LoadClass,
+    /// Listed factor up to 10 h and above, motor drive, helical and bevel units.
+    pub listed: [Option<f64>; 2],
+    /// The same for worm units, where a list gives them.
+    pub listed_worm: [Option<f64>; 2],
+    /// Each alternative of the row: words that must all stand in the text.
+    alternatives: Vec<Vec<String>>,
+    /// Words that speak for this row.
+    qualifiers: Vec<String>,
+}
+
+/// What a text was matched to.
+#[derive(Clone, Debug)]
+pub struct MachineMatch {
+    /// The row taken.
+    pub machine: &'static Machine,
+    /// Whether other rows fit as well and the heavier was taken.
+    pub assumed: bool,
+}
+
+/// First words of rows that name an industry, not a machine.
+const INDUSTRIES: [&str; 13] = [
+    "lumber",
+    "paper",
+    "metal mill",
+    "oil",
+    "plastics",
+    "rubber",
+    "sewage",
+    "sugar",
+    "textile",
+    "food",
+    "laundry",
+    "dredge",
+    "machine tool",
+];
+
+static MACHINES: LazyLock<Vec<Machine>> = LazyLock::new(|| {
+    let sheet = sheet("machines");
+    sheet
+        .rows
+        .iter()
+        .map(|row| {
+            let number = |col: usize| row[col].parse::<f64>().ok();
+            let (alternatives, qualifiers) = take_apart(&row[0]);
+            Machine {
+                name: row[0].clone(),
+                class: LoadClass::from_letter(&row[1]).expect("checked by test"),
+                listed: [number(2), number(3)],
+                listed_worm: [number(4), number(5)],
+                alternatives,
+                qualifiers,
+            }
+        })
+        .collect()
+});
+
+/// Lower-case words without plural, in order.
+fn words(text: &str) -> Vec<String> {
+    text.to_lowercase()
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| w.len() > 1 && !matches!(*w, "or" | "and" | "the" | "of" | "with" | "for"))
+        .map(|w| match w.strip_suffix('s') {
+            Some(stem) if w.len() > 3 && !w.ends_with("ss") => stem.to_owned(),
+            _ => w.to_owned(),
+        })
+        .collect()
+}
+
+/// The alternatives and qualifiers of a row's name.
+fn take_apart(name: &str) -> (Vec<Vec<String>>, Vec<String>) {
+    let name = name.replace("same types", "");
+    let (head, tail) = name.split_once(" - ").unwrap_or((&name, ""));
+    let head_low = head.trim().to_lowercase();
+    if INDUSTRIES.contains(&head_low.as_str()) {
+        let phrases = tail.split('/').map(words).filter(|p| !p.is_empty()).collect();
+        return (phrases, words(head));
+    }
+    if let Some(kinds) = head_low.strip_prefix("conveyor ") {
+        let mut qualifiers = words(kinds);
+        qualifiers.extend(words(tail));
+        return (vec![words("conveyor")], qualifiers);
+    }
+    let bare = head.split('(').next().unwrap_or(head);
+    let alternatives: Vec<_> = bare
+        .split(" / ")
+        .flat_map(|p| p.split(" or "))
+        .map(words)
+        .filter(|p| !p.is_empty())
+        .collect();
+    (alternatives, words(tail))
+}
+
+/// Finds the machine a text names. Where several rows fit and the text does not say which, the
+/// heavier is taken and marked assumed.
+///
+/// ```
+/// use sparemesh::standards::{LoadClass, find_machine};
+/// let found = find_machine("Belt conveyor, uniformly fed").unwrap();
+/// assert_eq!(found.machine.class, LoadClass::Uniform);
+/// let found = find_machine("belt conveyor").unwrap();
+/// assert_eq!((found.machine.class, found.assumed), (LoadClass::Moderate, true));
+/// ```
+#[must_use]
+pub fn find_machine(text: &str) -> Option<MachineMatch> {
+    let told = words(text);
+    let holds = |word: &String| told.contains(word);
+    let score = |machine: &Machine| {
+        let named = machine
+            .alternatives
+            .iter()
+            .filter(|phrase| phrase.iter().all(holds))
+            .map(Vec::len)
+            .max()?;
+        Some((named, machine.qualifiers.iter().filter(|word| holds(word)).count()))
+    };
+    let best = MACHINES.iter().filter_map(score).max()?;
+    let fitting: Vec<_> = MACHINES.iter().filter(|m| score(m) == Some(best)).collect();
+    let heaviest = fitting.iter().copied().max_by(|a, b| {
+        a.class
+            .cmp(&b.class)
+            .then(a.listed[1].unwrap_or(0.0).total_cmp(&b.listed[1].unwrap_or(0.0)))
+    })?;
+    let assumed = fitting.iter().any(|m| m.class != heaviest.class || m.listed != heaviest.listed);
+    Some(MachineMatch { machine: heaviest, assumed })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn listed_factors_are_steps_that_never_fall_with_hours() {
+        for machine in MACHINES.iter() {
+            for listed in [machine.listed, machine.listed_worm] {
+                let [Some(ten), Some(day)] = listed else {
+                    assert!(listed == [None, None], "{}", machine.name);
+                    continue;
+                };
+                assert!(ten <= day, "{}", machine.name);
+                assert!([ten, day].iter().all(|f| (f * 4.0).fract() == 0.0), "{}", machine.name);
+            }
+        }
+    }
+
+    #[test]
+    fn machines_are_told_by_their_words() {
+        let class = |text: &str| find_machine(text).map(|m| m.machine.class.letter());
+        assert_eq!(class("Agitator, stock chest (pure liquid)"), Some("U"));
+        assert_eq!(class("Bucket elevator, heavy load"), Some("M"));
+        assert_eq!(class("Chipper"), Some("H"));
+        assert_eq!(class("Passenger lift"), Some("R"));
+        assert_eq!(class("Frobnicator"), None);
+    }
+}

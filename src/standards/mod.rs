@@ -1,0 +1,68 @@
+//! Tables taken from published standards, each with its source and how sure it is.
+//!
+//! The numbers stand in `data/`, one file a table, so that a reader can hold them against the
+//! printed page. A table that does not parse fails a test, never a user.
+
+mod connections;
+mod flanges;
+mod keys;
+mod machines;
+mod motors;
+mod preferred;
+mod service_factor;
+mod sheet;
+
+pub use connections::connection_factor;
+pub use flanges::{Frame, find_flange, find_frame, frame_for_power};
+pub use keys::{ParallelKey, parallel_key};
+pub use machines::{LoadClass, Machine, MachineMatch, find_machine};
+pub use motors::{
+    nearest_motor_power_kw, pole_counts, slip, standard_powers, standard_powers_kw,
+    synchronous_speed_rpm,
+};
+pub use preferred::{R10, R20, nearest_preferred, step_of_root};
+pub use service_factor::{
+    application_class, application_factor, engine_factor, helical_factor, overload_factor,
+    worm_factor,
+};
+pub use sheet::{DataSheet, SHEETS, find_sheet};
+
+/// A gear family; each has its own tables.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Family {
+    /// Spur, helical, bevel, planetary.
+    Helical,
+    /// Any unit with a worm stage.
+    Worm,
+}
+
+/// The driving machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Driver {
+    /// Electric motor or steady turbine.
+    Motor,
+    /// Engine of several cylinders.
+    MultiCylinder,
+    /// Engine of one cylinder.
+    SingleCylinder,
+}
+
+impl Driver {
+    /// From the word of the field `driver`; anything else is a motor.
+    #[must_use]
+    pub fn from_word(word: Option<&str>) -> Self {
+        match word {
+            Some("multi-cylinder") => Self::MultiCylinder,
+            Some("single-cylinder") => Self::SingleCylinder,
+            _ => Self::Motor,
+        }
+    }
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Motor => "motor",
+            Self::MultiCylinder => "multi-cylinder",
+            Self::SingleCylinder => "single-cylinder",
+        }
+    }
+}
