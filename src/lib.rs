@@ -12,6 +12,7 @@ pub mod findings;
 pub mod gearing;
 pub mod intake;
 pub mod policy;
+pub mod rating;
 pub mod records;
 pub mod standards;
 pub mod units;

@@ -3,6 +3,7 @@
 mod args;
 mod check;
 mod load;
+mod rate;
 mod render;
 mod shell;
 mod tables;
@@ -10,6 +11,8 @@ mod tables;
 use std::error::Error;
 use std::io::{self, Write};
 use std::process::ExitCode;
+
+use crate::findings::{Finding, Severity};
 
 pub use args::{Cli, Command, Common, UnitSystem};
 
@@ -67,6 +70,7 @@ pub fn run(cli: &Cli, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
     let mut streams = Streams { out, err, common: &cli.common };
     let result = match &cli.command {
         Command::Check(args) => check::run(args, &mut streams),
+        Command::Rate(args) => rate::run(args, &mut streams),
         Command::Tables(args) => tables::run(args, &mut streams),
         Command::Completions(args) => shell::completions(args, &mut streams),
         Command::Man(args) => shell::man(args, &mut streams),
@@ -79,6 +83,16 @@ pub fn run(cli: &Cli, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
             let _ = writeln!(streams.err, "error: {error}");
             Outcome::Failed
         }
+    }
+}
+
+/// What `--strict` makes of findings of error severity.
+fn strict(common: &Common, lists: &[Finding], more: &[Finding]) -> Outcome {
+    let error = |f: &Finding| f.severity == Severity::Error;
+    if common.strict && (lists.iter().any(error) || more.iter().any(error)) {
+        Outcome::Findings
+    } else {
+        Outcome::Done
     }
 }
 

@@ -85,6 +85,9 @@ const INDUSTRIES: [&str; 13] = [
     "machine tool",
 ];
 
+/// Kinds of conveyor that the list names.
+const CONVEYORS: &str = "apron/assembly/belt/bucket/chain/flight/oven/screw";
+
 static MACHINES: LazyLock<Vec<Machine>> = LazyLock::new(|| {
     let sheet = sheet("machines");
     sheet
@@ -108,6 +111,10 @@ static MACHINES: LazyLock<Vec<Machine>> = LazyLock::new(|| {
 /// Lower-case words without plural, in order.
 fn words(text: &str) -> Vec<String> {
     text.to_lowercase()
+        .replace("not uniformly loaded or fed", "unevenly")
+        .replace("not uniformly fed", "unevenly")
+        .replace("non-uniformly fed", "unevenly")
+        .replace("unevenly fed", "unevenly")
         .split(|c: char| !c.is_alphanumeric())
         .filter(|w| w.len() > 1 && !matches!(*w, "or" | "and" | "the" | "of" | "with" | "for"))
         .map(|w| match w.strip_suffix('s') {
@@ -119,7 +126,8 @@ fn words(text: &str) -> Vec<String> {
 
 /// The alternatives and qualifiers of a row's name.
 fn take_apart(name: &str) -> (Vec<Vec<String>>, Vec<String>) {
-    let name = name.replace("same types", "");
+    // The list says `same types` for the kinds of its row above.
+    let name = name.replace("same types", CONVEYORS);
     let (head, tail) = name.split_once(" - ").unwrap_or((&name, ""));
     let head_low = head.trim().to_lowercase();
     if INDUSTRIES.contains(&head_low.as_str()) {

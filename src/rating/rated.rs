@@ -1,0 +1,189 @@
+//! Every position: what is needed, what is there, and whether that is enough.
+
+use super::capacity::{Capacity, capacity_at};
+use super::duty::Duty;
+use super::overhung::overhung_load;
+use super::required::{Required, required_factor};
+use super::unit::Unit;
+use crate::findings::{Finding, name};
+use crate::policy::{ConnectionTable, Policy};
+use crate::records::{Field, Plant, Position};
+use crate::standards::{LoadClass, connection_factor};
+use crate::units::{Force, Length, Torque};
+
+/// How installed compares with required.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum State {
+    /// Below what is needed.
+    Short,
+    /// Not known.
+    Unknown,
+    /// At least what is needed.
+    Enough,
+    /// At least one and a half times what is needed.
+    Ample,
+}
+
+impl State {
+    /// The word printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Short => "short",
+            Self::Unknown => "unknown",
+            Self::Enough => "enough",
+            Self::Ample => "ample",
+        }
+    }
+}
+
+/// The state of an installed factor against a required one.
+#[must_use]
+pub fn state_of(installed: Option<f64>, required: f64) -> State {
+    match installed {
+        None => State::Unknown,
+        Some(sf) if sf >= 1.5 * required - 1e-9 => State::Ample,
+        Some(sf) if sf >= required - 1e-9 => State::Enough,
+        Some(_) => State::Short,
+    }
+}
+
+/// A position rated.
+#[derive(Clone, Debug)]
+pub struct Rated {
+    /// Index into [`Plant::positions`].
+    pub position: usize,
+    /// Its duty.
+    pub duty: Duty,
+    /// The factor its duty asks of the unit fitted.
+    pub required: Required,
+    /// What the unit fitted can carry.
+    pub capacity: Capacity,
+    /// Rated over absorbed torque.
+    pub factor_on_absorbed: Option<f64>,
+    /// Rated over motor torque.
+    pub factor_on_motor: Option<f64>,
+    /// The one of both that the demand rule takes.
+    pub installed: Option<f64>,
+    /// The verdict in one word.
+    pub state: State,
+    /// Radial load at the output shaft, where a wheel is on it.
+    pub overhung: Option<Force>,
+    /// Radial load allowed there.
+    pub overhung_allowed: Option<Force>,
+    /// Everything assumed or worth a word.
+    pub notes: Vec<String>,
+}
+
+/// Rates every position.
+#[must_use]
+pub fn rate(plant: &Plant, policy: &Policy) -> (Vec<Rated>, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let rated: Vec<Rated> = plant
+        .positions
+        .iter()
+        .enumerate()
+        .map(|(index, position)| one(index, position, plant, policy))
+        .collect();
+    for rated in &rated {
+        say(rated, &plant.positions[rated.position], &mut findings);
+    }
+    (rated, findings)
+}
+
+fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rated {
+    let unit = Unit::new(position, position.model, plant);
+    let duty = Duty::of(position, &unit, policy);
+    let iso = unit.text(Field::rating_basis).is_some_and(|k| k.value == "iso-6336");
+    let required = required_factor(&duty, position, unit.family(), iso, policy);
+    let capacity = match duty.input_rpm {
+        Some(n1) => capacity_at(&unit, n1, duty.reversing, policy.efficiency_per_stage),
+        None => Capacity {
+            torque: None,
+            note: "the input speed is not known".into(),
+            places: Vec::new(),
+            motor_limited: false,
+        },
+    };
+    let over = |demand: Option<Torque>| Some(capacity.torque?.value() / demand?.value());
+    let factor_on_absorbed = over(duty.absorbed_torque());
+    let factor_on_motor = over(duty.motor_torque(duty.efficiency));
+    let installed = over(duty.demand_torque());
+    let (overhung, overhung_allowed) = overhung_of(position, &unit, &duty, policy);
+    let mut notes = duty.assumed.clone();
+    notes.push(capacity.note.clone());
+    if duty.class_assumed
+        && let Some(installed) = installed
+    {
+        notes.push(format!("with another class the answer would flip at a required factor of {installed:.2}"));
+    }
+    Rated {
+        position: index,
+        state: state_of(installed, required.factor),
+        duty,
+        required,
+        capacity,
+        factor_on_absorbed,
+        factor_on_motor,
+        installed,
+        overhung,
+        overhung_allowed,
+        notes,
+    }
+}
+
+/// Radial load from the wheel on the output shaft, and the unit's limit by load class.
+fn overhung_of(
+    position: &Position,
+    unit: &Unit<'_>,
+    duty: &Duty,
+    policy: &Policy,
+) -> (Option<Force>, Option<Force>) {
+    let stricter = policy.connection_factors == ConnectionTable::Stricter;
+    let load = || {
+        let connection = connection_factor(position.output_connection()?, stricter)?;
+        let torque = duty.absorbed_torque().or_else(|| duty.demand_torque())?;
+        if connection == 0.0 {
+            return Some(Force::newtons(0.0));
+        }
+        let diameter = Length::millimetres(position.output_pitch_diameter_mm()?);
+        Some(overhung_load(torque, diameter, connection, 1.0))
+    };
+    let by_class = match duty.class {
+        LoadClass::Uniform => 1.0,
+        LoadClass::Moderate => 1.25,
+        LoadClass::Heavy | LoadClass::Refer => 1.5,
+    };
+    let allowed = unit.number(Field::overhung_output_n).map(|k| Force::newtons(k.value / by_class));
+    (load(), allowed)
+}
+
+fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
+    let place = || position.place(Field::driven_machine);
+    let machine = position.driven_machine().unwrap_or("not named");
+    if rated.duty.class_assumed {
+        let (code, message) = match &rated.duty.machine {
+            None => (&name::MACHINE_UNKNOWN, format!("machine `{machine}` is in no list; class M assumed")),
+            Some(found) => (
+                &name::MACHINE_ASSUMED,
+                format!("machine `{machine}` was taken as `{}`, the heavier that fits", found.machine.name),
+            ),
+        };
+        findings.push(Finding::new(code, place(), message));
+    }
+    if rated.capacity.motor_limited {
+        let at = position.place(Field::rated_torque_nm);
+        findings.push(Finding::new(&name::MOTOR_LIMITED, at, rated.capacity.note.clone()));
+    }
+    if rated.state == State::Short
+        && let Some(installed) = rated.installed
+    {
+        let tag = position.tag().unwrap_or_default();
+        let message = format!(
+            "`{tag}` needs a service factor of {:.2} and has {installed:.2} on its {}",
+            rated.required.factor,
+            rated.duty.demand_from().map_or("demand", super::duty::Demand::word)
+        );
+        findings.push(Finding::new(&name::OVERWORKED, position.place(Field::tag), message));
+    }
+}

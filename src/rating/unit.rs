@@ -1,0 +1,133 @@
+//! What is known of a gear unit: its own row, and behind it its catalogue model.
+
+use crate::findings::Place;
+use crate::gearing::Train;
+use crate::records::{Catalogued, Field, How, ModelMatch, Plant, Record};
+use crate::standards::Family;
+
+/// A value with its cell.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Known<T> {
+    /// The value.
+    pub value: T,
+    /// Its cell.
+    pub place: Place,
+    /// How it is known.
+    pub how: How,
+    /// Whether it comes from the catalogue and not from the unit's own row.
+    pub from_catalogue: bool,
+}
+
+/// A gear unit, seen through its row and its model.
+#[derive(Clone, Copy, Debug)]
+pub struct Unit<'a> {
+    /// The unit's own row.
+    pub own: &'a Record,
+    /// Its catalogue model.
+    pub model: Option<&'a Catalogued>,
+    /// Whether the model was matched exactly.
+    pub exact: bool,
+}
+
+impl<'a> Unit<'a> {
+    /// A unit by its row and the model found for it.
+    #[must_use]
+    pub fn new(own: &'a Record, found: Option<ModelMatch>, plant: &'a Plant) -> Self {
+        Self { own, model: plant.model_of(found), exact: found.is_some_and(|f| f.exact) }
+    }
+
+    /// A catalogue model as a new unit.
+    #[must_use]
+    pub fn of_model(model: &'a Catalogued) -> Self {
+        Self { own: &model.record, model: Some(model), exact: true }
+    }
+
+    fn holder(&self, field: Field) -> Option<(&'a Record, bool)> {
+        if self.own.knows(field) {
+            return Some((self.own, false));
+        }
+        let record = &self.model?.record;
+        record.knows(field).then_some((record, true))
+    }
+
+    fn known<T>(&self, field: Field, read: impl Fn(&'a Record) -> Option<T>) -> Option<Known<T>> {
+        let (record, from_catalogue) = self.holder(field)?;
+        let how = record.entry(field)?.how;
+        Some(Known { value: read(record)?, place: record.place(field), how, from_catalogue })
+    }
+
+    /// A number with its cell.
+    #[must_use]
+    pub fn number(&self, field: Field) -> Option<Known<f64>> {
+        self.known(field, |record| record.number(field))
+    }
+
+    /// A text with its cell.
+    #[must_use]
+    pub fn text(&self, field: Field) -> Option<Known<&'a str>> {
+        self.known(field, |record| record.text(field))
+    }
+
+    /// A flag with its cell.
+    #[must_use]
+    pub fn flag(&self, field: Field) -> Option<Known<bool>> {
+        self.known(field, |record| record.flag(field))
+    }
+
+    /// Where a missing field would go.
+    #[must_use]
+    pub fn place(&self, field: Field) -> Place {
+        self.holder(field).map_or_else(|| self.own.cell(0), |(record, _)| record.place(field))
+    }
+
+    /// The gear train, if it can be read.
+    #[must_use]
+    pub fn train(&self) -> Option<Train> {
+        self.text(Field::gear_train).and_then(|t| Train::read(t.value))
+    }
+
+    /// The family whose service-factor table counts; helical where nothing says worm.
+    #[must_use]
+    pub fn family(&self) -> Family {
+        self.train().map_or(Family::Helical, |train| train.family())
+    }
+
+    /// Gear ratio.
+    #[must_use]
+    pub fn ratio(&self) -> Option<f64> {
+        self.number(Field::ratio).map(|k| k.value)
+    }
+
+    /// Efficiency as a share, and whether it was assumed.
+    #[must_use]
+    pub fn efficiency(&self, per_stage: f64) -> (f64, bool) {
+        if let Some(known) = self.number(Field::efficiency) {
+            return ((known.value / 100.0).clamp(0.2, 1.0), false);
+        }
+        match (self.train(), self.ratio()) {
+            (Some(train), Some(ratio)) => (train.efficiency(ratio, per_stage), true),
+            // The safe side for the gears: no losses between motor and output.
+            _ => (1.0, true),
+        }
+    }
+
+    /// Axes: stated, else those the train makes.
+    #[must_use]
+    pub fn axes(&self) -> Option<(&'a str, Place)> {
+        if let Some(known) = self.text(Field::axes) {
+            return Some((known.value, known.place));
+        }
+        let train = self.text(Field::gear_train)?;
+        Train::read(train.value)?.axes().map(|axes| (axes, train.place))
+    }
+
+    /// Maker and model as one name.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let maker = self.text(Field::maker).map_or("", |k| k.value);
+        let model = self.model.and_then(|m| m.model()).or_else(|| self.own.model()).unwrap_or("");
+        let name = format!("{maker} {model}").trim().to_owned();
+        let name = if name.is_empty() { "unit without a name".to_owned() } else { name };
+        self.ratio().map_or_else(|| name.clone(), |i| format!("{name} i={}", (i * 100.0).round() / 100.0))
+    }
+}
