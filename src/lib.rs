@@ -9,6 +9,7 @@
 
 pub mod cli;
 pub mod findings;
+pub mod fit;
 pub mod gearing;
 pub mod intake;
 pub mod policy;

@@ -1,11 +1,16 @@
 //! The command line: one file per command; nobody looks into this room.
 
 mod args;
+mod cautions;
 mod check;
+mod explain;
 mod load;
+mod lookup;
+mod pair;
 mod rate;
 mod render;
 mod shell;
+mod substitute;
 mod tables;
 
 use std::error::Error;
@@ -71,6 +76,8 @@ pub fn run(cli: &Cli, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
     let result = match &cli.command {
         Command::Check(args) => check::run(args, &mut streams),
         Command::Rate(args) => rate::run(args, &mut streams),
+        Command::Substitute(args) => substitute::run(args, &mut streams),
+        Command::Explain(args) => explain::run(args, &mut streams),
         Command::Tables(args) => tables::run(args, &mut streams),
         Command::Completions(args) => shell::completions(args, &mut streams),
         Command::Man(args) => shell::man(args, &mut streams),

@@ -68,7 +68,8 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
             ]
         })
         .collect();
-    let headings = ["tag", "state", "needs", "on absorbed", "on motor", "demand", "rated", "machine"];
+    let headings =
+        ["tag", "state", "needs", "on absorbed", "on motor", "demand", "rated", "machine"];
     writeln!(streams.out, "{}\n", render::table(&headings, &rows, &[2, 3, 4, 5, 6]))?;
     let count = |state| rated.iter().filter(|r| r.state == state).count();
     writeln!(

@@ -72,7 +72,8 @@ pub fn capacity_at(unit: &Unit<'_>, input_rpm: f64, reversing: bool, per_stage: 
             let Some(speed) = ShaftSpeed::rpm(input_rpm / ratio) else {
                 return Capacity::unknown("the output speed is not known");
             };
-            let mut torque = super::shaft::output_torque(Power::kilowatts(power), efficiency, speed);
+            let mut torque =
+                super::shaft::output_torque(Power::kilowatts(power), efficiency, speed);
             if reversing {
                 torque = Torque::newton_metres(torque.value() / REVERSAL_DIVISOR);
                 note.push_str("; divided by 1.43 for reversals");
@@ -95,14 +96,22 @@ fn one_row(
     let at = speed.unwrap_or(input_rpm);
     let factor = row.listed_service_factor();
     let basis = row.rating_basis();
-    let field = if row.rated_torque_nm().is_some() { Field::rated_torque_nm } else { Field::rated_power_kw };
+    let field = if row.rated_torque_nm().is_some() {
+        Field::rated_torque_nm
+    } else {
+        Field::rated_power_kw
+    };
     let power = match (row.rated_torque_nm(), row.rated_power_kw()) {
         (Some(torque), _) => {
             let power = torque * at / ratio / 9549.296_585_513_72 / efficiency;
             if basis.is_none() && factor.is_none() && looks_like_the_motors(row, unit, power) {
-                return Err(Capacity { motor_limited: true, places: vec![row.place(field)], ..Capacity::unknown(
-                    "the torque on the plate is the motor's own, so the gears' rating is unknown",
-                )});
+                return Err(Capacity {
+                    motor_limited: true,
+                    places: vec![row.place(field)],
+                    ..Capacity::unknown(
+                        "the torque on the plate is the motor's own, so the gears' rating is unknown",
+                    )
+                });
             }
             power
         }
@@ -111,9 +120,13 @@ fn one_row(
     };
     let power = match (basis, factor) {
         (Some("motor-limited"), None) => {
-            return Err(Capacity { motor_limited: true, places: vec![row.place(field)], ..Capacity::unknown(
-                "the rating is limited by the motor and no service factor is listed",
-            )});
+            return Err(Capacity {
+                motor_limited: true,
+                places: vec![row.place(field)],
+                ..Capacity::unknown(
+                    "the rating is limited by the motor and no service factor is listed",
+                )
+            });
         }
         (Some("motor-limited" | "listed"), Some(factor)) => power * factor,
         _ => power,
@@ -139,14 +152,18 @@ fn power_at_speed(listed: &[Listed], n: f64, top: Option<f64>) -> Result<PowerFo
     let highest = listed[last].speed.unwrap_or(lowest);
     if n < lowest {
         if n < 0.3 * lowest {
-            return Err(format!("{n:.0} r/min is below 30 % of the lowest listed speed; lubrication is unknown"));
+            return Err(format!(
+                "{n:.0} r/min is below 30 % of the lowest listed speed; lubrication is unknown"
+            ));
         }
         let note = format!("torque kept below the lowest listed speed of {lowest:.0} r/min");
         return Ok((listed[0].power * n / lowest, note, vec![0]));
     }
     if n > highest {
         if n > 1.10 * highest || top.is_some_and(|top| n > top) {
-            return Err(format!("{n:.0} r/min is above the highest listed speed of {highest:.0} r/min by more than 10 %"));
+            return Err(format!(
+                "{n:.0} r/min is above the highest listed speed of {highest:.0} r/min by more than 10 %"
+            ));
         }
         let note = format!("power kept above the highest listed speed of {highest:.0} r/min");
         return Ok((listed[last].power, note, vec![last]));
@@ -159,7 +176,11 @@ fn power_at_speed(listed: &[Listed], n: f64, top: Option<f64>) -> Result<PowerFo
     let (a, a_speed) = (&listed[above - 1], listed[above - 1].speed.unwrap_or(n));
     let share = (n - a_speed) / (b_speed - a_speed);
     let power = a.power + share * (b.power - a.power);
-    Ok((power, format!("power between {a_speed:.0} and {b_speed:.0} r/min"), vec![above - 1, above]))
+    Ok((
+        power,
+        format!("power between {a_speed:.0} and {b_speed:.0} r/min"),
+        vec![above - 1, above],
+    ))
 }
 
 #[cfg(test)]
@@ -167,7 +188,9 @@ mod tests {
     use super::*;
 
     fn listed(rows: &[(f64, f64)]) -> Vec<Listed> {
-        rows.iter().map(|&(speed, power)| Listed { speed: Some(speed), power, place: Place::default() }).collect()
+        rows.iter()
+            .map(|&(speed, power)| Listed { speed: Some(speed), power, place: Place::default() })
+            .collect()
     }
 
     #[test]

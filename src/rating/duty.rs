@@ -151,7 +151,8 @@ fn motor_speed(position: &Record, assumed: &mut Vec<String>) -> Option<f64> {
         let poles = position.poles()?;
         let hz = position.supply_hz().unwrap_or(50.0);
         let speed = synchronous_speed_rpm(hz, poles as u32) * (1.0 - USUAL_SLIP);
-        assumed.push(format!("motor speed {speed:.0} r/min from {poles} poles at {hz} Hz, slip 3 %"));
+        assumed
+            .push(format!("motor speed {speed:.0} r/min from {poles} poles at {hz} Hz, slip 3 %"));
         Some(speed)
     })
 }
@@ -160,8 +161,10 @@ fn motor_speed(position: &Record, assumed: &mut Vec<String>) -> Option<f64> {
 fn speeds(position: &Record, unit: &Unit<'_>, motor: Option<f64>) -> (Option<f64>, Option<f64>) {
     let ratio = unit.ratio();
     let stated = position.output_speed_rpm();
-    let belted =
-        matches!(position.input_connection(), Some("v-belt" | "flat-belt" | "timing-belt" | "chain"));
+    let belted = matches!(
+        position.input_connection(),
+        Some("v-belt" | "flat-belt" | "timing-belt" | "chain")
+    );
     let from_motor = motor.zip(ratio).map(|(n, i)| n / i);
     if belted {
         let input = stated.zip(ratio).map(|(n2, i)| n2 * i);

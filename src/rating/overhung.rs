@@ -30,6 +30,11 @@ use crate::units::{Force, Length, Torque};
 /// assert!((load.value() - 9055.4).abs() < 0.1);
 /// ```
 #[must_use]
-pub fn overhung_load(torque: Torque, pitch_diameter: Length, connection: f64, location: f64) -> Force {
+pub fn overhung_load(
+    torque: Torque,
+    pitch_diameter: Length,
+    connection: f64,
+    location: f64,
+) -> Force {
     Force::newtons(2.0 * torque.value() * connection * location / (pitch_diameter.value() / 1e3))
 }

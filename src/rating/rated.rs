@@ -115,7 +115,9 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
     if duty.class_assumed
         && let Some(installed) = installed
     {
-        notes.push(format!("with another class the answer would flip at a required factor of {installed:.2}"));
+        notes.push(format!(
+            "with another class the answer would flip at a required factor of {installed:.2}"
+        ));
     }
     Rated {
         position: index,
@@ -163,10 +165,16 @@ fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
     let machine = position.driven_machine().unwrap_or("not named");
     if rated.duty.class_assumed {
         let (code, message) = match &rated.duty.machine {
-            None => (&name::MACHINE_UNKNOWN, format!("machine `{machine}` is in no list; class M assumed")),
+            None => (
+                &name::MACHINE_UNKNOWN,
+                format!("machine `{machine}` is in no list; class M assumed"),
+            ),
             Some(found) => (
                 &name::MACHINE_ASSUMED,
-                format!("machine `{machine}` was taken as `{}`, the heavier that fits", found.machine.name),
+                format!(
+                    "machine `{machine}` was taken as `{}`, the heavier that fits",
+                    found.machine.name
+                ),
             ),
         };
         findings.push(Finding::new(code, place(), message));

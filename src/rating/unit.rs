@@ -128,6 +128,7 @@ impl<'a> Unit<'a> {
         let model = self.model.and_then(|m| m.model()).or_else(|| self.own.model()).unwrap_or("");
         let name = format!("{maker} {model}").trim().to_owned();
         let name = if name.is_empty() { "unit without a name".to_owned() } else { name };
-        self.ratio().map_or_else(|| name.clone(), |i| format!("{name} i={}", (i * 100.0).round() / 100.0))
+        self.ratio()
+            .map_or_else(|| name.clone(), |i| format!("{name} i={}", (i * 100.0).round() / 100.0))
     }
 }

@@ -1,0 +1,162 @@
+//! `explain`: one pair, gate by gate.
+
+use super::args::ExplainArgs;
+use super::load::load_fleet;
+use super::pair::candidate_json;
+use super::{Ran, Streams, cautions, lookup, render};
+use crate::fit::{
+    Assessed, Candidate, Case, GateOutcome, GateResult, Ranked, assess, decides, find_candidate,
+};
+
+pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
+    let mut loaded = load_fleet(&args.paths, streams)?;
+    let index = lookup::tag(&loaded.intake.plant, &args.tag)?;
+    lookup::set(&mut loaded.intake.plant, index, &args.set, &loaded.policy)?;
+    let plant = &loaded.intake.plant;
+    let candidate = find_candidate(plant, &args.candidate).map_err(|why| {
+        let names: Vec<&str> = plant
+            .shelf
+            .iter()
+            .filter_map(|s| s.item())
+            .chain(plant.positions.iter().filter_map(|p| p.tag()))
+            .chain(plant.models.iter().filter_map(|m| m.model()))
+            .collect();
+        let near = lookup::near(&args.candidate, &names);
+        if near.is_empty() { why } else { format!("{why}; did you mean {}?", near.join(", ")) }
+    })?;
+    let case = Case::new(plant, &loaded.policy, index);
+    let assessed = assess(&case, &candidate);
+    if streams.common.json {
+        let ranked = Ranked {
+            hours: hours(&case, &candidate, &assessed),
+            cost: None,
+            not_available: None,
+            bares: Vec::new(),
+            candidate,
+            assessed,
+        };
+        render::document("explain", candidate_json(&ranked), streams.out)?;
+    } else {
+        print(&case, &candidate, &assessed, streams)?;
+    }
+    Ok(super::strict(streams.common, &loaded.intake.findings, &[]))
+}
+
+fn hours(case: &Case<'_>, candidate: &Candidate<'_>, assessed: &Assessed) -> f64 {
+    let work: f64 = assessed.gates.iter().flat_map(|g| &g.work).map(|w| w.hours).sum();
+    case.policy.hours.fetch
+        + case.policy.hours.change_unit
+        + work
+        + 24.0 * candidate.lead_days(case.policy)
+}
+
+fn print(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    assessed: &Assessed,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<()> {
+    if let Some(line) = cautions::first_line(case) {
+        writeln!(streams.out, "{}\n", render::wrap(line, 0))?;
+    }
+    let family = candidate.unit.family();
+    let head = format!(
+        "{} ({}) for {}, where {} runs: {}",
+        candidate.id,
+        candidate.unit.name(),
+        case.tag(),
+        case.fitted.name(),
+        assessed.verdict.word()
+    );
+    writeln!(streams.out, "{}", render::wrap(&head, 2))?;
+    writeln!(
+        streams.out,
+        "{}\n",
+        render::wrap(&format!("Load: {}", cautions::load_line(case)), 6)
+    )?;
+    let rows: Vec<Vec<String>> = assessed
+        .gates
+        .iter()
+        .map(|g| {
+            let side = |s: &crate::fit::Side| {
+                if g.unit.is_empty() || *s == crate::fit::Side::Unknown {
+                    s.to_string()
+                } else {
+                    format!("{s} {}", g.unit)
+                }
+            };
+            let decides = if decides(g.gate, case, family) { "decides" } else { "confirm" };
+            vec![
+                g.gate.word().to_owned(),
+                g.outcome.word().to_owned(),
+                decides.to_owned(),
+                side(&g.have),
+                side(&g.need),
+                g.note.clone(),
+            ]
+        })
+        .collect();
+    let headings = ["gate", "result", "weight", "has", "needs", "why"];
+    writeln!(streams.out, "{}", render::table(&headings, &rows, &[]))?;
+    details(&assessed.gates, streams)?;
+    if let Some(swap) = &assessed.swap {
+        writeln!(streams.out, "{}", render::wrap(&format!("Swap: {swap}"), 6))?;
+    }
+    Ok(())
+}
+
+fn details(gates: &[GateResult], streams: &mut Streams<'_>) -> std::io::Result<()> {
+    let mut section = |heading: &str, lines: Vec<String>| -> std::io::Result<()> {
+        if lines.is_empty() {
+            return Ok(());
+        }
+        writeln!(streams.out, "\n{heading}")?;
+        for line in lines {
+            writeln!(streams.out, "{}", render::wrap(&format!("- {line}"), 2))?;
+        }
+        Ok(())
+    };
+    let night = |at_night: bool| if at_night { "" } else { ", needs the workshop" };
+    section(
+        "Work",
+        gates
+            .iter()
+            .flat_map(|g| &g.work)
+            .map(|w| format!("{} ({:.1} h{})", w.text, w.hours, night(w.at_night)))
+            .collect(),
+    )?;
+    section(
+        "Limits",
+        gates
+            .iter()
+            .flat_map(|g| g.limits.iter().map(move |l| format!("{}: {}", g.gate.word(), l.text)))
+            .collect(),
+    )?;
+    section(
+        "Measure",
+        gates
+            .iter()
+            .filter(|g| g.outcome == GateOutcome::Unknown)
+            .flat_map(|g| {
+                g.measure.iter().map(move |m| {
+                    format!("{}: {} → {} at {}", g.gate.word(), m.text, m.field.name(), m.place)
+                })
+            })
+            .collect(),
+    )?;
+    section("Confirm on the machine", gates.iter().flat_map(|g| g.confirm.clone()).collect())?;
+    section(
+        "Cells",
+        gates
+            .iter()
+            .filter(|g| !g.cells.is_empty())
+            .map(|g| {
+                format!(
+                    "{}: {}",
+                    g.gate.word(),
+                    g.cells.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+                )
+            })
+            .collect(),
+    )
+}

@@ -1,0 +1,70 @@
+//! Finds what a person typed: tags, candidates, measured values.
+
+use fuzzy_matcher::FuzzyMatcher;
+use fuzzy_matcher::skim::SkimMatcherV2;
+
+use crate::intake::read_typed;
+use crate::policy::Policy;
+use crate::records::{Field, How, Plant};
+
+/// Index of the position with this tag.
+///
+/// # Errors
+/// A message with near tags.
+pub(super) fn tag(plant: &Plant, typed: &str) -> Result<usize, String> {
+    if let Some(index) = plant.find_position(typed) {
+        return Ok(index);
+    }
+    let tags: Vec<&str> = plant.positions.iter().filter_map(|p| p.tag()).collect();
+    let near = near(typed, &tags);
+    let hint = if near.is_empty() {
+        format!("there are {} tags; `sparemesh check` shows what was read", tags.len())
+    } else {
+        format!("did you mean {}?", near.join(", "))
+    };
+    Err(format!("no tag `{typed}` in the fleet; {hint}"))
+}
+
+/// The three names nearest to what was typed, for a person to choose from.
+pub(super) fn near(typed: &str, names: &[&str]) -> Vec<String> {
+    let matcher = SkimMatcherV2::default().ignore_case();
+    let mut scored: Vec<(i64, &str)> = names
+        .iter()
+        .filter_map(|name| {
+            let by_edit =
+                strsim::normalized_damerau_levenshtein(&typed.to_uppercase(), &name.to_uppercase());
+            let subsequence = matcher.fuzzy_match(name, typed).unwrap_or(0);
+            (by_edit > 0.6 || subsequence > 0)
+                .then_some(((by_edit * 1000.0) as i64 + subsequence, *name))
+        })
+        .collect();
+    scored.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(b.1)));
+    scored.into_iter().take(3).map(|(_, name)| name.to_owned()).collect()
+}
+
+/// Puts measured values into a position.
+///
+/// # Errors
+/// A message that says which setting cannot be read.
+pub(super) fn set(
+    plant: &mut Plant,
+    index: usize,
+    settings: &[String],
+    policy: &Policy,
+) -> Result<Vec<String>, String> {
+    let mut said = Vec::new();
+    for setting in settings {
+        let (name, text) = setting
+            .split_once('=')
+            .ok_or_else(|| format!("`{setting}` is no FIELD=VALUE, as output_shaft_mm=60"))?;
+        let names: Vec<&str> = Field::ALL.iter().map(|f| f.name()).collect();
+        let field = Field::find(name.trim()).ok_or_else(|| {
+            format!("no field `{name}`; did you mean {}?", near(name, &names).join(", "))
+        })?;
+        let value =
+            read_typed(field, text.trim(), policy).map_err(|why| format!("`{setting}`: {why}"))?;
+        said.push(format!("{} {value} (you measured)", field.heading()));
+        plant.positions[index].record.set(field, value, How::Measured, 0);
+    }
+    Ok(said)
+}

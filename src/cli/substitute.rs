@@ -1,0 +1,354 @@
+//! `substitute`: what can stand in, ranked; the first lines are the answer.
+
+use serde_json::{Value as Json, json};
+
+use super::args::SubstituteArgs;
+use super::load::load_fleet;
+use super::pair::{candidate_json, title};
+use super::{Ran, Streams, cautions, lookup, render};
+use crate::fit::{Case, From, Gate, GateOutcome, Ranked, Ranking, Verdict, rank};
+use crate::units::Dimension;
+
+pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
+    let mut loaded = load_fleet(&args.paths, streams)?;
+    let index = lookup::tag(&loaded.intake.plant, &args.tag)?;
+    let measured = lookup::set(&mut loaded.intake.plant, index, &args.set, &loaded.policy)?;
+    let case = Case::new(&loaded.intake.plant, &loaded.policy, index);
+    let ranking = rank(&case);
+    if streams.common.json {
+        render::document("substitute", as_json(&case, &ranking, args.top), streams.out)?;
+    } else {
+        answer(&case, &ranking, streams)?;
+        for line in measured {
+            writeln!(streams.out, "{}", render::wrap(&format!("        {line}"), 8))?;
+        }
+        lists(&case, &ranking, args.top, streams)?;
+    }
+    Ok(super::strict(streams.common, &loaded.intake.findings, &[]))
+}
+
+/// The lines a planner reads first.
+fn answer(
+    case: &Case<'_>,
+    ranking: &Ranking<'_>,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<()> {
+    let mut say = |label: &str, text: &str| {
+        writeln!(streams.out, "{}", render::wrap(&format!("{label:<8}{text}"), 8))
+    };
+    if let Some(line) = cautions::first_line(case) {
+        say("", line.trim_start())?;
+    }
+    say("Load", &cautions::load_line(case))?;
+    let free = ranking.soonest.iter().find(|r| r.not_available.is_none());
+    if let Some(best) = free {
+        let limit = case.policy.running_again_hours;
+        let late =
+            if best.hours > limit { format!(", later than {limit:.0} h") } else { String::new() };
+        say(
+            "Take",
+            &format!(
+                "{}, {}: {}, about {:.0} h{late}",
+                title(case, best),
+                best.candidate.id,
+                best.assessed.verdict.word(),
+                best.hours
+            ),
+        )?;
+        say("From", &from_where(case, best))?;
+        say("Do", &work_line(best))?;
+        say("Watch", &watch_line(best))
+    } else {
+        nothing_free(case, ranking, &mut say)
+    }
+}
+
+fn nothing_free(
+    case: &Case<'_>,
+    ranking: &Ranking<'_>,
+    say: &mut dyn FnMut(&str, &str) -> std::io::Result<()>,
+) -> std::io::Result<()> {
+    let refer = ranking.open.iter().find(|r| r.assessed.verdict == Verdict::Refer);
+    if let Some(refer) = refer {
+        say(
+            "Take",
+            &format!(
+                "nothing yet: {} ({}) is for the responsible engineer to decide",
+                title(case, refer),
+                refer.candidate.id
+            ),
+        )?;
+        return say("From", &from_where(case, refer));
+    }
+    if let Some(open) = ranking.open.first() {
+        say(
+            "Take",
+            &format!(
+                "nothing yet: measure first, then {} ({}) may do",
+                title(case, open),
+                open.candidate.id
+            ),
+        )?;
+        say("From", &from_where(case, open))?;
+        return say("Do", &format!("measure: {}", measure_line(open)));
+    }
+    let taken = ranking.soonest.first();
+    if let Some(taken) = taken {
+        let why = taken.not_available.as_deref().unwrap_or("not free");
+        say("Take", &format!("nothing free: {} fits but is {why}", taken.candidate.id))?;
+    } else {
+        say("Take", "nothing on the shelf and no idle machine fits")?;
+    }
+    match ranking.to_order.first() {
+        Some(order) if order.assessed.verdict < Verdict::Measure => say(
+            "Order",
+            &format!(
+                "{}: {}, {:.0} days",
+                title(case, order),
+                order.assessed.verdict.word(),
+                order.candidate.lead_days(case.policy)
+            ),
+        ),
+        Some(order) => say(
+            "Order",
+            &format!("{} may do; measure first: {}", title(case, order), measure_line(order)),
+        ),
+        None => say(
+            "Order",
+            "no model of the catalogue fits either; ask the maker with the plate in hand",
+        ),
+    }
+}
+
+fn from_where(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
+    match ranked.candidate.from {
+        From::Shelf(line) => {
+            let shelf = &case.plant.shelf[line];
+            let date = shelf
+                .stock_date()
+                .map_or_else(|| "stock date not given".to_owned(), |d| format!("stock as of {d}"));
+            let mut text = format!(
+                "bin {}, {:.0} on hand, {date}",
+                shelf.bin().unwrap_or("not given"),
+                shelf.quantity().unwrap_or(0.0)
+            );
+            if let Some(reserved) = shelf.reserved_for() {
+                text.push_str(&format!(", reserved for {reserved}"));
+            }
+            if !ranked.bares.is_empty() {
+                let shown = ranked.bares.iter().take(4).cloned().collect::<Vec<_>>().join(", ");
+                let more = ranked.bares.len().saturating_sub(4);
+                let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
+                text.push_str(&format!("; taking it leaves {shown}{tail} without cover"));
+            }
+            text
+        }
+        From::Position(index) => {
+            let position = &case.plant.positions[index];
+            format!(
+                "{} {} ({}); what comes off counts as removed",
+                position.tag().unwrap_or("?"),
+                position.driven_machine().unwrap_or(""),
+                position.position_state().unwrap_or("state not given")
+            )
+        }
+        From::Catalogue(_) => {
+            format!("to order, {:.0} days", ranked.candidate.lead_days(case.policy))
+        }
+    }
+}
+
+fn work_line(ranked: &Ranked<'_>) -> String {
+    let mut parts: Vec<String> =
+        ranked
+            .assessed
+            .gates
+            .iter()
+            .flat_map(|g| &g.work)
+            .map(|w| {
+                if w.at_night { w.text.clone() } else { format!("{} (needs the workshop)", w.text) }
+            })
+            .collect();
+    parts.push(
+        "fill the oil (grade and litres for this position), open the breather, preservative out"
+            .into(),
+    );
+    parts.join("; ")
+}
+
+fn watch_line(ranked: &Ranked<'_>) -> String {
+    let mut parts: Vec<String> = ranked
+        .assessed
+        .gates
+        .iter()
+        .filter(|g| g.outcome == GateOutcome::Limit)
+        .flat_map(limits_of)
+        .collect();
+    if !parts.is_empty() {
+        parts.push("until the right unit is in".into());
+    }
+    if let Some(swap) = &ranked.assessed.swap {
+        parts.push(format!("swap {swap}"));
+    }
+    parts.extend(
+        ranked.assessed.confirm.iter().filter(|c| !c.contains("not compared")).take(3).cloned(),
+    );
+    let open: Vec<&str> = ranked
+        .assessed
+        .gates
+        .iter()
+        .filter(|g| g.outcome == GateOutcome::NotCompared)
+        .map(|g| g.gate.word())
+        .collect();
+    if !open.is_empty() {
+        parts.push(format!(
+            "not compared by this version, confirm on the machine: {}",
+            open.join(", ")
+        ));
+    }
+    parts.join("; ")
+}
+
+/// Limits of one gate are alternatives.
+fn limits_of(gate: &crate::fit::GateResult) -> Vec<String> {
+    let all: Vec<String> = gate.limits.iter().map(|l| l.text.clone()).collect();
+    if all.is_empty() { Vec::new() } else { vec![all.join(", or ")] }
+}
+
+fn measure_line(ranked: &Ranked<'_>) -> String {
+    let mut texts: Vec<String> = Vec::new();
+    for gate in &ranked.assessed.gates {
+        if gate.outcome == GateOutcome::NotCompared
+            && !texts.iter().any(|t| t.contains(gate.gate.word()))
+        {
+            continue;
+        }
+        for measure in &gate.measure {
+            if gate.outcome == GateOutcome::Unknown && !texts.contains(&measure.text) {
+                texts.push(measure.text.clone());
+            }
+        }
+    }
+    if texts.is_empty() {
+        let open: Vec<&str> = deciding_open(ranked).collect();
+        return format!("{} is not compared by this version", open.join(", "));
+    }
+    texts.join("; ")
+}
+
+fn deciding_open<'a>(ranked: &'a Ranked<'_>) -> impl Iterator<Item = &'a str> {
+    ranked
+        .assessed
+        .gates
+        .iter()
+        .filter(|g| g.outcome == GateOutcome::NotCompared)
+        .filter(|g| matches!(g.gate, Gate::Heat | Gate::Peak))
+        .map(|g| g.gate.word())
+}
+
+/// The rankings below the answer.
+fn lists(
+    case: &Case<'_>,
+    ranking: &Ranking<'_>,
+    top: usize,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<()> {
+    let common = streams.common;
+    let row = |r: &Ranked<'_>| {
+        let margin = r.assessed.margin.map_or_else(|| "?".to_owned(), |m| format!("{m:.2}"));
+        let speed = r.candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
+        vec![
+            r.candidate.id.clone(),
+            r.assessed.verdict.word().to_owned(),
+            format!("{:.0}", r.hours),
+            margin,
+            render::quantity(speed, Dimension::Speed, common),
+            reason(r),
+        ]
+    };
+    let mut print = |heading: &str, list: &[Ranked<'_>]| -> std::io::Result<()> {
+        if list.is_empty() {
+            return Ok(());
+        }
+        let rows: Vec<_> = list.iter().take(top).map(row).collect();
+        let more = list.len().saturating_sub(top);
+        let tail = if more > 0 { format!(" ({more} more)") } else { String::new() };
+        writeln!(streams.out, "\n{heading}{tail}")?;
+        let headings = ["candidate", "verdict", "hours", "margin", "speed", "what it takes"];
+        writeln!(streams.out, "{}", render::table(&headings, &rows, &[2, 3, 4]))
+    };
+    print("Running again soonest", &ranking.soonest)?;
+    print("Right unit to order", &ranking.to_order)?;
+    print("Measure, or ask the responsible engineer", &ranking.open)?;
+    print("Near misses, failed by one gate", &ranking.near_misses)?;
+    writeln!(streams.out)?;
+    for caution in cautions::general(case) {
+        writeln!(streams.out, "{}", render::wrap(&format!("- {caution}"), 2))?;
+    }
+    writeln!(
+        streams.out,
+        "\n{}",
+        render::wrap(
+            &format!(
+                "{} candidates looked at; `sparemesh explain {} CANDIDATE` shows every gate.",
+                ranking.looked_at,
+                case.tag()
+            ),
+            0
+        )
+    )
+}
+
+/// What a candidate takes or lacks, in a few words.
+fn reason(r: &Ranked<'_>) -> String {
+    if let Some(why) = &r.not_available {
+        return format!("not available: {why}");
+    }
+    let of = |outcome| r.assessed.gates.iter().filter(move |g| g.outcome == outcome);
+    match r.assessed.verdict {
+        Verdict::No => of(GateOutcome::Fail)
+            .map(|g| format!("{}: {}", g.gate.word(), g.note))
+            .next()
+            .or(r.assessed.swap.clone())
+            .unwrap_or_default(),
+        Verdict::Measure => measure_line(r),
+        Verdict::Refer => {
+            of(GateOutcome::Refer).map(|g| g.gate.word()).collect::<Vec<_>>().join(", ")
+        }
+        Verdict::StopGap => {
+            of(GateOutcome::Limit).flat_map(limits_of).collect::<Vec<_>>().join("; ")
+        }
+        Verdict::Adapt => of(GateOutcome::Mend)
+            .flat_map(|g| g.work.iter().map(|w| w.text.clone()))
+            .collect::<Vec<_>>()
+            .join("; "),
+        Verdict::DropIn => "as it is".into(),
+    }
+}
+
+fn as_json(case: &Case<'_>, ranking: &Ranking<'_>, top: usize) -> Json {
+    let lists = [
+        ("soonest", &ranking.soonest),
+        ("to-order", &ranking.to_order),
+        ("open", &ranking.open),
+        ("near-miss", &ranking.near_misses),
+    ];
+    let candidates: Vec<Json> = lists
+        .into_iter()
+        .flat_map(|(list, entries)| entries.iter().take(top).map(move |r| (list, r)))
+        .map(|(list, r)| {
+            let mut json = candidate_json(r);
+            json["list"] = json!(list);
+            json
+        })
+        .collect();
+    let mut cautions: Vec<String> =
+        cautions::first_line(case).map(str::to_owned).into_iter().collect();
+    cautions.extend(cautions::general(case));
+    json!({
+        "tag": case.tag(),
+        "holds_load": case.load.kind.word(),
+        "candidates": candidates,
+        "cautions": cautions,
+    })
+}

@@ -1,0 +1,171 @@
+//! Candidates: from the shelf, from other positions, from the catalogue.
+
+use crate::policy::Policy;
+use crate::rating::Unit;
+use crate::records::{Field, Plant, alike};
+
+/// Where a candidate comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum From {
+    /// A shelf line, by index.
+    Shelf(usize),
+    /// Another position, by index.
+    Position(usize),
+    /// A catalogue model, by index.
+    Catalogue(usize),
+}
+
+impl From {
+    /// The word printed and used in JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Shelf(_) => "shelf",
+            Self::Position(_) => "position",
+            Self::Catalogue(_) => "catalogue",
+        }
+    }
+}
+
+/// A unit that might stand in.
+#[derive(Clone, Debug)]
+pub struct Candidate<'a> {
+    /// `shelf:…`, `tag:…` or `model:…`.
+    pub id: String,
+    /// Where it comes from.
+    pub from: From,
+    /// The unit.
+    pub unit: Unit<'a>,
+}
+
+/// How many of a shelf line are free: on hand, and not reserved for another tag.
+fn free(plant: &Plant, line: usize) -> f64 {
+    plant.shelf[line].quantity().unwrap_or(0.0)
+}
+
+impl<'a> Candidate<'a> {
+    /// A shelf line as a candidate; `None` for parts and lines without a unit.
+    #[must_use]
+    pub fn of_shelf(plant: &'a Plant, line: usize) -> Option<Self> {
+        let shelf = &plant.shelf[line];
+        if shelf.knows(Field::part) || (shelf.model().is_none() && shelf.ratio().is_none()) {
+            return None;
+        }
+        let item = shelf.item().or_else(|| shelf.model()).unwrap_or("?");
+        let unit = Unit::new(shelf, shelf.model, plant);
+        Some(Self { id: format!("shelf:{item}"), from: From::Shelf(line), unit })
+    }
+
+    /// The unit at another position as a candidate.
+    #[must_use]
+    pub fn of_position(plant: &'a Plant, index: usize) -> Self {
+        let position = &plant.positions[index];
+        let unit = Unit::new(position, position.model, plant);
+        Self {
+            id: format!("tag:{}", position.tag().unwrap_or("?")),
+            from: From::Position(index),
+            unit,
+        }
+    }
+
+    /// A catalogue model as a candidate.
+    #[must_use]
+    pub fn of_model(plant: &'a Plant, index: usize) -> Self {
+        let model = &plant.models[index];
+        let unit = Unit::of_model(model);
+        Self { id: format!("model:{}", model.title()), from: From::Catalogue(index), unit }
+    }
+
+    /// How many are free to take.
+    #[must_use]
+    pub fn free(&self, plant: &Plant) -> f64 {
+        match self.from {
+            From::Shelf(line) => free(plant, line),
+            From::Position(_) => 1.0,
+            From::Catalogue(_) => f64::INFINITY,
+        }
+    }
+
+    /// Days until it is here.
+    #[must_use]
+    pub fn lead_days(&self, policy: &Policy) -> f64 {
+        match self.from {
+            From::Catalogue(_) => self.unit.number(Field::lead_time_days).map_or_else(
+                || policy.lead_days_by_mass(self.unit.number(Field::mass_kg).map(|k| k.value)),
+                |k| k.value,
+            ),
+            _ => 0.0,
+        }
+    }
+}
+
+/// Every unit on the shelf.
+#[must_use]
+pub fn shelf_candidates(plant: &Plant) -> Vec<Candidate<'_>> {
+    (0..plant.shelf.len()).filter_map(|line| Candidate::of_shelf(plant, line)).collect()
+}
+
+/// Units at positions that may be robbed: idle or retired ones.
+#[must_use]
+pub fn position_candidates(plant: &Plant, but: usize) -> Vec<Candidate<'_>> {
+    (0..plant.positions.len())
+        .filter(|index| *index != but)
+        .filter(|index| {
+            matches!(plant.positions[*index].position_state(), Some("idle" | "retired"))
+        })
+        .map(|index| Candidate::of_position(plant, index))
+        .collect()
+}
+
+/// Models that can still be ordered.
+#[must_use]
+pub fn catalogue_candidates(plant: &Plant) -> Vec<Candidate<'_>> {
+    (0..plant.models.len())
+        .filter(|index| plant.models[*index].status() != Some("discontinued"))
+        .map(|index| Candidate::of_model(plant, index))
+        .collect()
+}
+
+/// Finds a candidate by what a person typed: shelf item, then tag, then model.
+///
+/// # Errors
+/// A message with near names when nothing is found.
+pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>, String> {
+    let (kind, name) = match typed.split_once(':') {
+        Some((kind @ ("shelf" | "tag" | "model"), name)) => (Some(kind), name),
+        _ => (None, typed),
+    };
+    let wants = |word: &str| kind.is_none_or(|k| k == word);
+    if wants("shelf") {
+        let line = plant.shelf.iter().position(|s| s.item().is_some_and(|item| alike(item, name)));
+        if let Some(found) = line.and_then(|line| Candidate::of_shelf(plant, line)) {
+            return Ok(found);
+        }
+    }
+    if wants("tag")
+        && let Some(index) = plant.find_position(name)
+    {
+        return Ok(Candidate::of_position(plant, index));
+    }
+    if wants("model") {
+        let exact = plant.models.iter().position(|m| alike(&m.title(), name));
+        let by_name = || {
+            let named = |m: &&crate::records::Catalogued| m.model().is_some_and(|n| alike(n, name));
+            let mut hits = plant.models.iter().filter(named);
+            match (hits.next(), hits.next()) {
+                (Some(only), None) => plant.models.iter().position(|m| std::ptr::eq(m, only)),
+                _ => None,
+            }
+        };
+        if let Some(index) = exact.or_else(by_name) {
+            return Ok(Candidate::of_model(plant, index));
+        }
+        if plant.models.iter().any(|m| m.model().is_some_and(|n| alike(n, name))) {
+            return Err(format!(
+                "`{name}` is in the catalogue with several ratios; name one, as `model:{} i=25`",
+                name
+            ));
+        }
+    }
+    Err(format!("no shelf item, tag or model `{typed}`"))
+}

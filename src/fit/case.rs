@@ -1,0 +1,90 @@
+//! A position, with all that its gates ask about it.
+
+use crate::gearing::{LoadKind, LoadKindFound, kind_of_load};
+use crate::policy::Policy;
+use crate::rating::{Capacity, Duty, Unit, capacity_at};
+use crate::records::{Field, Plant, Position, alike};
+
+use super::candidate::Candidate;
+
+/// A position under question.
+#[derive(Debug)]
+pub struct Case<'a> {
+    /// The plant.
+    pub plant: &'a Plant,
+    /// The policy.
+    pub policy: &'a Policy,
+    /// Index of the position.
+    pub index: usize,
+    /// The position.
+    pub position: &'a Position,
+    /// The unit fitted today.
+    pub fitted: Unit<'a>,
+    /// Its duty.
+    pub duty: Duty,
+    /// Its kind of load.
+    pub load: LoadKindFound,
+    /// What the unit fitted can carry.
+    pub fitted_capacity: Option<Capacity>,
+}
+
+impl<'a> Case<'a> {
+    /// The case of position `index`.
+    #[must_use]
+    pub fn new(plant: &'a Plant, policy: &'a Policy, index: usize) -> Self {
+        let position = &plant.positions[index];
+        let fitted = Unit::new(position, position.model, plant);
+        let duty = Duty::of(position, &fitted, policy);
+        let fitted_capacity = duty
+            .input_rpm
+            .map(|n1| capacity_at(&fitted, n1, duty.reversing, policy.efficiency_per_stage));
+        Self {
+            plant,
+            policy,
+            index,
+            position,
+            fitted,
+            duty,
+            load: kind_of_load(position),
+            fitted_capacity,
+        }
+    }
+
+    /// The tag.
+    #[must_use]
+    pub fn tag(&self) -> &'a str {
+        self.position.tag().unwrap_or("?")
+    }
+
+    /// Whether the candidate is the same maker, model and ratio as the unit fitted, both known
+    /// exactly and neither modified.
+    #[must_use]
+    pub fn is_identical(&self, candidate: &Candidate<'_>) -> bool {
+        let (a, b) = (&self.fitted, &candidate.unit);
+        if a.own.modification().is_some() || b.own.modification().is_some() {
+            return false;
+        }
+        if let (Some(x), Some(y)) = (a.model, b.model) {
+            return a.exact && b.exact && std::ptr::eq(x, y);
+        }
+        let same = |field| match (a.text(field), b.text(field)) {
+            (Some(x), Some(y)) => alike(x.value, y.value),
+            _ => false,
+        };
+        let ratio =
+            matches!((a.ratio(), b.ratio()), (Some(x), Some(y)) if (x / y - 1.0).abs() < 1e-6);
+        same(Field::maker) && same(Field::model) && ratio
+    }
+
+    /// Whether a load hangs here or people are carried.
+    #[must_use]
+    pub fn is_suspended(&self) -> bool {
+        self.load.kind == LoadKind::Suspended
+    }
+
+    /// Output speed of a unit of `ratio` at the present input speed.
+    #[must_use]
+    pub fn output_rpm_with(&self, ratio: f64) -> Option<f64> {
+        self.duty.input_rpm.map(|n1| n1 / ratio)
+    }
+}

@@ -1,0 +1,37 @@
+//! Which gates decide at a position, and which only ask to be confirmed.
+
+use super::case::Case;
+use super::gate::Gate;
+use crate::gearing::is_jam_prone;
+use crate::records::Field;
+use crate::standards::Family;
+
+/// Heat decides for any motor above this (kW).
+const HEAT_ABOVE_KW: f64 = 75.0;
+/// Heat decides for a worm that runs longer than this (h a day).
+const HEAT_WORM_HOURS: f64 = 10.0;
+
+/// Whether `gate` decides in this case for a unit of `family`; the others confirm.
+#[must_use]
+pub fn decides(gate: Gate, case: &Case<'_>, family: Family) -> bool {
+    if case.policy.always_deciding.iter().any(|word| word == gate.word()) {
+        return true;
+    }
+    let position = case.position;
+    match gate {
+        Gate::Overhang => {
+            matches!(
+                position.output_connection(),
+                Some("v-belt" | "flat-belt" | "timing-belt" | "chain" | "pinion")
+            ) || position.knows(Field::output_pitch_diameter_mm)
+        }
+        Gate::BackStop | Gate::Holding | Gate::Sense => case.load.hinted,
+        Gate::Zone => position.knows(Field::zone),
+        Gate::Heat => {
+            (family == Family::Worm && case.duty.hours > HEAT_WORM_HOURS)
+                || case.duty.motor_kw.is_some_and(|kw| kw > HEAT_ABOVE_KW)
+        }
+        Gate::Peak => is_jam_prone(position),
+        _ => false,
+    }
+}

@@ -1,0 +1,52 @@
+//! Axes: parallel, in line, at a right angle, crossed.
+
+use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::fit::gate::Side;
+use crate::records::Field;
+
+pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
+    let (need, have) = (case.fitted.axes(), candidate.unit.axes());
+    let result = |outcome, note: &str| {
+        GateResult::new(Gate::Axes, outcome, note)
+            .sides(
+                Side::text(have.as_ref().map(|a| a.0)),
+                Side::text(need.as_ref().map(|a| a.0)),
+                "",
+            )
+            .cells(have.iter().chain(&need).map(|a| a.1.clone()))
+    };
+    if identical {
+        return result(GateOutcome::Pass, "same maker, model and ratio");
+    }
+    match (&need, &have) {
+        (Some((need, _)), Some((have, _))) if need == have => {
+            result(GateOutcome::Pass, "same axes")
+        }
+        (Some((need, _)), Some((have, _))) if turned(need) && turned(have) => {
+            let hangs = candidate.unit.text(Field::input_flange).is_some();
+            let passed = result(GateOutcome::Pass, "both turn the axis; one crosses, one meets");
+            if hangs {
+                passed
+            } else {
+                passed.confirm("axes: the offset between input and output shaft")
+            }
+        }
+        (Some(_), Some(_)) => result(GateOutcome::Fail, "the axes differ"),
+        (None, _) => result(GateOutcome::Unknown, "the axes of the position are not known")
+            .measure(
+                Field::axes,
+                case.fitted.place(Field::axes),
+                "how input and output shaft lie to each other",
+            ),
+        (_, None) => result(GateOutcome::Unknown, "the axes of the candidate are not known")
+            .measure(
+                Field::axes,
+                candidate.unit.place(Field::axes),
+                "how the candidate's input and output shaft lie to each other",
+            ),
+    }
+}
+
+fn turned(axes: &str) -> bool {
+    matches!(axes, "right-angle" | "crossed")
+}

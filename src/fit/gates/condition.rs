@@ -1,0 +1,73 @@
+//! Condition: a unit on the shelf is not a unit that runs.
+
+use jiff::civil::Date;
+
+use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::fit::candidate::From;
+use crate::fit::gate::Side;
+use crate::fit::work::{Work, WorkKind};
+use crate::records::{Field, Plant};
+
+/// Days of a month, on average.
+const DAYS_A_MONTH: f64 = 30.44;
+
+pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
+    match candidate.from {
+        From::Catalogue(_) => GateResult::new(Gate::Condition, GateOutcome::Pass, "new").sides(
+            Side::Text("new".into()),
+            Side::Text("ready".into()),
+            "",
+        ),
+        From::Position(_) => mend(case, "taken off another machine"),
+        From::Shelf(line) => shelf(case, line),
+    }
+}
+
+fn mend(case: &Case<'_>, note: &str) -> GateResult {
+    let text = "inspect before stripping the old unit: turn by hand, end float, backlash, cover off or borescope, seals";
+    GateResult::new(Gate::Condition, GateOutcome::Mend, note)
+        .sides(Side::Text("unproven".into()), Side::Text("ready".into()), "")
+        .work(Work::new(WorkKind::Inspection, case.policy, text))
+}
+
+fn shelf(case: &Case<'_>, line: usize) -> GateResult {
+    let shelf = &case.plant.shelf[line];
+    let place = shelf.place(Field::condition);
+    match shelf.condition() {
+        Some("as-removed") => {
+            GateResult::new(Gate::Condition, GateOutcome::Fail, "as removed: rebuild first")
+                .sides(Side::Text("as-removed".into()), Side::Text("ready".into()), "")
+                .cells([place])
+        }
+        Some("ready") => match too_old(case, line) {
+            Some(months) => mend(
+                case,
+                &format!("inspected {months:.0} months before the stock date, so unproven"),
+            )
+            .cells([place]),
+            None => GateResult::new(Gate::Condition, GateOutcome::Pass, "ready")
+                .sides(Side::Text("ready".into()), Side::Text("ready".into()), "")
+                .cells([place]),
+        },
+        Some(_) => mend(case, "unproven").cells([place]),
+        None => mend(case, "the condition is blank, so unproven").cells([place]),
+    }
+}
+
+/// Whether a shelf line counts as ready.
+pub(super) fn is_ready(case: &Case<'_>, line: usize) -> bool {
+    case.plant.shelf[line].condition() == Some("ready") && too_old(case, line).is_none()
+}
+
+/// Months since the inspection, if more than the policy allows.
+fn too_old(case: &Case<'_>, line: usize) -> Option<f64> {
+    let shelf = &case.plant.shelf[line];
+    let inspected = shelf.last_inspected()?;
+    let today = shelf.stock_date().or_else(|| newest_event(case.plant))?;
+    let months = f64::from((today - inspected).get_days()) / DAYS_A_MONTH;
+    (months > case.policy.inspection_months).then_some(months)
+}
+
+fn newest_event(plant: &Plant) -> Option<Date> {
+    plant.events.iter().filter_map(|event| event.date()).max()
+}

@@ -1,0 +1,69 @@
+//! One file per gate.
+
+mod axes;
+mod back_stop;
+mod condition;
+mod holding;
+mod input_fit;
+mod output_fit;
+mod overhang;
+mod room;
+mod seat;
+mod sense;
+mod speed;
+mod strength;
+mod top_speed;
+mod zone;
+
+use super::candidate::Candidate;
+use super::case::Case;
+use super::gate::{Gate, GateOutcome, GateResult};
+
+/// Compares one gate.
+pub(super) fn compare(
+    gate: Gate,
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    identical: bool,
+) -> GateResult {
+    match gate {
+        Gate::Axes => axes::compare(case, candidate, identical),
+        Gate::Seat => seat::compare(case, candidate, identical),
+        Gate::OutputFit => output_fit::compare(case, candidate, identical),
+        Gate::InputFit => input_fit::compare(case, candidate, identical),
+        Gate::Speed => speed::compare(case, candidate),
+        Gate::Sense => sense::compare(case, candidate, identical),
+        Gate::Strength => strength::compare(case, candidate, identical),
+        Gate::Overhang => overhang::compare(case, candidate, identical),
+        Gate::TopSpeed => top_speed::compare(case, candidate),
+        Gate::BackStop => back_stop::compare(case, candidate),
+        Gate::Holding => holding::compare(case, candidate, identical),
+        Gate::Condition => condition::compare(case, candidate),
+        Gate::Room => room::compare(case, candidate, identical),
+        Gate::Zone => zone::compare(case, candidate),
+        Gate::Peak
+        | Gate::Heat
+        | Gate::Orientation
+        | Gate::LineUp
+        | Gate::Surroundings
+        | Gate::Oil => {
+            GateResult::new(gate, GateOutcome::NotCompared, "not compared by this version")
+        }
+    }
+}
+
+/// Lengths (mm) that are equal within what plates and rules show.
+fn equal_mm(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 0.1
+}
+
+/// Two or three sizes written as `342x243` or `600 × 400 × 500` (mm).
+fn sizes(text: &str) -> Option<Vec<f64>> {
+    let sizes: Option<Vec<f64>> = text
+        .to_lowercase()
+        .replace("mm", "")
+        .split(['x', '×', '*'])
+        .map(|part| part.trim().replace(',', ".").parse::<f64>().ok().filter(|v| *v > 0.0))
+        .collect();
+    sizes.filter(|s| s.len() >= 2)
+}

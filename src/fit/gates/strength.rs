@@ -1,0 +1,217 @@
+//! Strength: rating against demand times service factor.
+
+use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::fit::gate::{Limit, LimitKind, Side};
+use crate::rating::{Demand, Duty, Required, capacity_at, power_at, required_factor};
+use crate::records::Field;
+use crate::standards::Family;
+use crate::units::{ShaftSpeed, Torque};
+
+/// A shortage may be met by less load down to this share.
+const LEAST_SHARE: f64 = 0.60;
+
+pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
+    let unit = &candidate.unit;
+    let iso = unit.text(Field::rating_basis).is_some_and(|k| k.value == "iso-6336");
+    let required = required_factor(&case.duty, case.position, unit.family(), iso, case.policy);
+    let (efficiency, _) = unit.efficiency(case.policy.efficiency_per_stage);
+    let Some((demand, from)) = demand_at(case, candidate, efficiency) else {
+        return demand_unknown(case);
+    };
+    let capacity = case
+        .duty
+        .input_rpm
+        .map(|n1| capacity_at(unit, n1, case.duty.reversing, case.policy.efficiency_per_stage));
+    let need = demand.value() * required.factor;
+    let Some(rated) = capacity.as_ref().and_then(|c| c.torque) else {
+        let why = capacity.map_or_else(|| "the input speed is not known".to_owned(), |c| c.note);
+        return GateResult::new(Gate::Strength, GateOutcome::Unknown, why)
+            .sides(Side::Unknown, Side::Number(need), "N·m")
+            .measure(
+                Field::rated_torque_nm,
+                unit.place(Field::rated_torque_nm),
+                "the candidate's rated torque or power, speed and service factor, from its plate or maker",
+            );
+    };
+    let mut places = capacity.map(|c| c.places).unwrap_or_default();
+    places.push(case.position.place(match from {
+        Demand::Absorbed => Field::absorbed_power_kw,
+        Demand::Motor => Field::motor_power_kw,
+    }));
+    let note = format!(
+        "rated {:.0} N·m, demand {:.0} N·m from {} × {:.2} ({})",
+        rated.value(),
+        demand.value(),
+        from.word(),
+        required.factor,
+        required.source
+    );
+    let mut result = GateResult::new(Gate::Strength, GateOutcome::Pass, note)
+        .sides(Side::Number(rated.value()), Side::Number(need), "N·m")
+        .cells(places);
+    result.assumed = case.duty.class_assumed;
+    judge(&mut result, case, candidate, rated, demand, &required, identical);
+    result
+}
+
+fn demand_unknown(case: &Case<'_>) -> GateResult {
+    GateResult::new(
+        Gate::Strength,
+        GateOutcome::Unknown,
+        "neither motor power nor absorbed power is known",
+    )
+    .measure(
+        Field::motor_power_kw,
+        case.position.place(Field::motor_power_kw),
+        "the motor's power and speed, from its plate",
+    )
+}
+
+/// Demand torque at the candidate's output speed along the load curve.
+fn demand_at(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    efficiency: f64,
+) -> Option<(Torque, Demand)> {
+    let duty = &case.duty;
+    let from = duty.demand_from()?;
+    let now = duty.output_rpm?;
+    let then = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i)).unwrap_or(now);
+    let torque = match from {
+        // The motor gives its power at any output speed.
+        Demand::Motor => duty.motor_torque(efficiency)?.value() * now / then,
+        Demand::Absorbed => duty.absorbed_torque()?.value() * curve(case, then / now),
+    };
+    Some((Torque::newton_metres(torque), from))
+}
+
+/// Torque at a speed ratio over that at the present speed.
+fn curve(case: &Case<'_>, speed: f64) -> f64 {
+    match case.position.load_curve() {
+        Some("fan") => speed * speed,
+        Some("constant-power") => 1.0 / speed,
+        Some(_) => 1.0,
+        None if is_fan_like(case) && speed > 1.0 => speed * speed,
+        None => 1.0,
+    }
+}
+
+fn is_fan_like(case: &Case<'_>) -> bool {
+    let machine = case.position.driven_machine().unwrap_or_default().to_lowercase();
+    ["fan", "pump", "blower", "agitator"].iter().any(|word| machine.contains(word))
+}
+
+fn judge(
+    result: &mut GateResult,
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    rated: Torque,
+    demand: Torque,
+    required: &Required,
+    identical: bool,
+) {
+    if required.refer {
+        result.outcome = GateOutcome::Refer;
+        result.note.push_str("; no list gives a factor for this machine");
+        return;
+    }
+    let factor = rated.value() / demand.value();
+    if factor + 1e-9 >= required.factor {
+        nameplate(result, case, candidate, rated, required);
+        return;
+    }
+    let weaker = case
+        .fitted_capacity
+        .as_ref()
+        .and_then(|c| c.torque)
+        .is_none_or(|t| rated.value() < t.value() - 0.5);
+    if !weaker {
+        result.note.push_str("; no weaker than the unit that ran here");
+    }
+    if identical {
+        result.outcome = GateOutcome::Limit;
+        result.limits.push(Limit {
+            kind: LimitKind::Torque,
+            value: rated.value() / required.factor,
+            text: "same as what ran here; the position is overworked".into(),
+        });
+        return;
+    }
+    let limits = shortage(case, candidate.unit.family(), factor, required);
+    if limits.is_empty() || case.position.limiter() == Some("none") {
+        result.outcome = GateOutcome::Fail;
+        let share = 100.0 * factor / required.factor;
+        result.note.push_str(&format!("; carries {share:.0} % of what is required"));
+    } else {
+        result.outcome = GateOutcome::Limit;
+        result.limits = limits;
+    }
+}
+
+/// Ways in which a shortage may be lived with: fewer hours at full load, or less load all day.
+fn shortage(case: &Case<'_>, family: Family, factor: f64, required: &Required) -> Vec<Limit> {
+    let mut limits = Vec::new();
+    let steps: [f64; 2] = if family == Family::Worm { [10.0, 2.0] } else { [10.0, 3.0] };
+    let at = |hours: f64| {
+        let duty = Duty { hours, ..case.duty.clone() };
+        required_factor(&duty, case.position, family, false, case.policy).factor
+    };
+    if factor >= 1.0
+        && let Some(hours) =
+            steps.into_iter().find(|h| *h < case.duty.hours && factor + 1e-9 >= at(*h))
+    {
+        let text =
+            format!("full load for at most {hours:.0} h a day, held by a timer or by the crew");
+        limits.push(Limit { kind: LimitKind::Hours, value: hours, text });
+    }
+    let share = factor / required.factor;
+    if share >= LEAST_SHARE
+        && let Some(full) = full_power_kw(case)
+    {
+        let held = held_by(case);
+        let power = full * share;
+        let text = format!(
+            "at most {power:.1} kW at the output ({:.0} % of full load), held by {held}",
+            100.0 * share
+        );
+        limits.push(Limit { kind: LimitKind::Power, value: power, text });
+    }
+    limits
+}
+
+fn full_power_kw(case: &Case<'_>) -> Option<f64> {
+    let torque = case.duty.demand_torque()?;
+    let speed = ShaftSpeed::rpm(case.duty.output_rpm?)?;
+    Some(power_at(torque, speed).over(1e3))
+}
+
+fn held_by(case: &Case<'_>) -> &'static str {
+    match case.position.limiter() {
+        Some("inverter") => "the inverter's torque limit",
+        Some("feed-rate") => "the feed rate",
+        Some("torque-limiter" | "shear-pin" | "fluid-coupling") => "the torque limiter",
+        _ => "the motor's overload relay",
+    }
+}
+
+/// Enough for the load, but less than the motor can give: a limit to set.
+fn nameplate(
+    result: &mut GateResult,
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    rated: Torque,
+    required: &Required,
+) {
+    let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
+    let Some(motor) = case.duty.motor_torque(efficiency) else { return };
+    if case.duty.demand_from() == Some(Demand::Absorbed) && rated.value() + 0.5 < motor.value() {
+        result.outcome = GateOutcome::Limit;
+        let set = rated.value() / required.factor;
+        let text = format!(
+            "set a torque limit of {set:.0} N·m at the output ({:.0} % of the motor), held by {}",
+            100.0 * set / motor.value(),
+            held_by(case)
+        );
+        result.limits.push(Limit { kind: LimitKind::Torque, value: set, text });
+    }
+}

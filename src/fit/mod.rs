@@ -1,0 +1,20 @@
+//! Fit: which unit can stand in at which position, gate by gate.
+
+mod candidate;
+mod case;
+mod deciding;
+mod gate;
+mod gates;
+mod ranking;
+mod verdict;
+mod work;
+
+pub use candidate::{
+    Candidate, From, catalogue_candidates, find_candidate, position_candidates, shelf_candidates,
+};
+pub use case::Case;
+pub use deciding::decides;
+pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
+pub use ranking::{Ranked, Ranking, rank};
+pub use verdict::{Assessed, Verdict, assess, covers};
+pub use work::{Work, WorkKind};

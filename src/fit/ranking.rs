@@ -1,0 +1,180 @@
+//! Ranks candidates: running again soonest, and the right unit to order.
+
+use super::candidate::{
+    Candidate, From, catalogue_candidates, position_candidates, shelf_candidates,
+};
+use super::case::Case;
+use super::gate::GateOutcome;
+use super::verdict::{Assessed, Verdict, assess, covers};
+use crate::records::{Field, alike};
+
+/// A candidate with its verdict, hours and money.
+#[derive(Clone, Debug)]
+pub struct Ranked<'a> {
+    /// The candidate.
+    pub candidate: Candidate<'a>,
+    /// All gates and the verdict.
+    pub assessed: Assessed,
+    /// Hours until the machine turns: fetch, change, work, and for an order the lead time.
+    pub hours: f64,
+    /// Work, and for an order the price.
+    pub cost: Option<f64>,
+    /// Reserved for another tag, or none left.
+    pub not_available: Option<String>,
+    /// Positions that are left without any cover if this one is taken.
+    pub bares: Vec<String>,
+}
+
+/// Both rankings for one position.
+#[derive(Clone, Debug, Default)]
+pub struct Ranking<'a> {
+    /// From shelf and idle positions, soonest first; only what may go in.
+    pub soonest: Vec<Ranked<'a>>,
+    /// From the catalogue, by verdict, lead time, cost.
+    pub to_order: Vec<Ranked<'a>>,
+    /// What a measurement or a responsible person could still let in.
+    pub open: Vec<Ranked<'a>>,
+    /// What failed one gate only.
+    pub near_misses: Vec<Ranked<'a>>,
+    /// How many candidates were looked at.
+    pub looked_at: usize,
+}
+
+/// Ranks every candidate for `case`.
+#[must_use]
+pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
+    let mut all: Vec<Ranked<'a>> = Vec::new();
+    let mut looked_at = 0;
+    let near =
+        shelf_candidates(case.plant).into_iter().chain(position_candidates(case.plant, case.index));
+    for candidate in near.chain(catalogue_candidates(case.plant)) {
+        looked_at += 1;
+        if let From::Catalogue(_) = candidate.from
+            && !worth_a_look(case, &candidate)
+        {
+            continue;
+        }
+        let assessed = assess(case, &candidate);
+        all.push(ranked(case, candidate, assessed));
+    }
+    let mut ranking = Ranking { looked_at, ..Ranking::default() };
+    for entry in all {
+        let orders = matches!(entry.candidate.from, From::Catalogue(_));
+        match entry.assessed.verdict {
+            Verdict::No if failures(&entry) == 1 => ranking.near_misses.push(entry),
+            Verdict::No => {}
+            _ if orders => ranking.to_order.push(entry),
+            Verdict::Measure | Verdict::Refer => ranking.open.push(entry),
+            _ => ranking.soonest.push(entry),
+        }
+    }
+    sort(&mut ranking);
+    for entry in ranking.soonest.iter_mut().chain(&mut ranking.open) {
+        entry.bares = bares(case, &entry.candidate);
+    }
+    ranking
+}
+
+fn sort(ranking: &mut Ranking<'_>) {
+    let taken = |r: &Ranked<'_>| r.not_available.is_some();
+    ranking.soonest.sort_by(|a, b| {
+        (taken(a), a.hours, a.assessed.verdict)
+            .partial_cmp(&(taken(b), b.hours, b.assessed.verdict))
+            .unwrap_or(std::cmp::Ordering::Equal)
+            .then_with(|| a.candidate.id.cmp(&b.candidate.id))
+    });
+    let by_order = |a: &Ranked<'_>, b: &Ranked<'_>| {
+        (a.assessed.verdict, a.hours, a.cost.unwrap_or(f64::MAX))
+            .partial_cmp(&(b.assessed.verdict, b.hours, b.cost.unwrap_or(f64::MAX)))
+            .unwrap_or(std::cmp::Ordering::Equal)
+            .then_with(|| a.candidate.id.cmp(&b.candidate.id))
+    };
+    ranking.to_order.sort_by(by_order);
+    ranking.open.sort_by(|a, b| {
+        let key = |r: &Ranked<'_>| (taken(r), r.assessed.verdict, r.assessed.best, measures(r));
+        key(a).cmp(&key(b)).then_with(|| a.candidate.id.cmp(&b.candidate.id))
+    });
+    ranking.near_misses.sort_by(|a, b| {
+        (a.candidate.from.word() == "catalogue", a.hours)
+            .partial_cmp(&(b.candidate.from.word() == "catalogue", b.hours))
+            .unwrap_or(std::cmp::Ordering::Equal)
+            .then_with(|| a.candidate.id.cmp(&b.candidate.id))
+    });
+}
+
+/// How many things must be measured.
+fn measures(ranked: &Ranked<'_>) -> usize {
+    ranked
+        .assessed
+        .gates
+        .iter()
+        .filter(|g| g.outcome == GateOutcome::Unknown)
+        .map(|g| g.measure.len())
+        .sum()
+}
+
+fn failures(ranked: &Ranked<'_>) -> usize {
+    ranked.assessed.gates.iter().filter(|g| g.outcome == GateOutcome::Fail).count()
+}
+
+/// A catalogue model is looked at gate by gate only if its ratio could serve.
+fn worth_a_look(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
+    let (Some(wanted), Some(ratio)) = (case.duty.wanted_rpm, candidate.unit.ratio()) else {
+        return true;
+    };
+    case.output_rpm_with(ratio).is_none_or(|n2| (n2 / wanted).ln().abs() < 0.30)
+}
+
+fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> Ranked<'a> {
+    let policy = case.policy;
+    let work: Vec<_> = assessed.gates.iter().flat_map(|g| &g.work).collect();
+    let work_hours: f64 = work.iter().map(|w| w.hours).sum();
+    let lead = candidate.lead_days(policy) * 24.0;
+    let hours = policy.hours.fetch + policy.hours.change_unit + work_hours + lead;
+    let labour = policy.hours.change_unit * policy.cost_per_hour_of_work;
+    let work_cost: f64 = work.iter().map(|w| w.cost).sum();
+    let price = match candidate.from {
+        From::Catalogue(_) => candidate.unit.number(Field::price).map(|k| k.value),
+        _ => Some(0.0),
+    };
+    let not_available = unavailable(case, &candidate);
+    Ranked {
+        cost: price.map(|price| price + labour + work_cost),
+        candidate,
+        assessed,
+        hours,
+        not_available,
+        bares: Vec::new(),
+    }
+}
+
+fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
+    let From::Shelf(line) = candidate.from else { return None };
+    let shelf = &case.plant.shelf[line];
+    if candidate.free(case.plant) < 1.0 {
+        return Some("none on the shelf".into());
+    }
+    let reserved = shelf.reserved_for()?;
+    let last = candidate.free(case.plant) < 2.0;
+    (!alike(reserved, case.tag()) && last).then(|| format!("reserved for {reserved}"))
+}
+
+/// Tags whose only cover on the shelf is this line.
+fn bares(case: &Case<'_>, candidate: &Candidate<'_>) -> Vec<String> {
+    let From::Shelf(line) = candidate.from else { return Vec::new() };
+    if candidate.free(case.plant) >= 2.0 {
+        return Vec::new();
+    }
+    let others: Vec<Candidate<'_>> =
+        shelf_candidates(case.plant).into_iter().filter(|c| c.from != From::Shelf(line)).collect();
+    let mut out = Vec::new();
+    for index in (0..case.plant.positions.len()).filter(|i| *i != case.index) {
+        let other = Case::new(case.plant, case.policy, index);
+        if covers(&other, candidate).is_some()
+            && !others.iter().any(|c| c.free(case.plant) >= 1.0 && covers(&other, c).is_some())
+        {
+            out.push(other.tag().to_owned());
+        }
+    }
+    out
+}

@@ -1,0 +1,198 @@
+//! From gates to a verdict.
+
+use super::candidate::{Candidate, From};
+use super::case::Case;
+use super::deciding::decides;
+use super::gate::{Gate, GateOutcome, GateResult};
+use super::gates;
+use crate::records::{Field, alike};
+
+/// The verdict on a pair, best first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// Goes in as it is.
+    DropIn,
+    /// Goes in after the work listed.
+    Adapt,
+    /// Goes in below stated limits, until the right unit is in.
+    StopGap,
+    /// A responsible person must decide.
+    Refer,
+    /// Something must be measured first.
+    Measure,
+    /// Does not fit.
+    No,
+}
+
+impl Verdict {
+    /// All verdicts, best first.
+    pub const ALL: [Self; 6] =
+        [Self::DropIn, Self::Adapt, Self::StopGap, Self::Refer, Self::Measure, Self::No];
+
+    /// The word printed and used in JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::DropIn => "drop-in",
+            Self::Adapt => "adapt",
+            Self::StopGap => "stop-gap",
+            Self::Refer => "refer",
+            Self::Measure => "measure",
+            Self::No => "no",
+        }
+    }
+}
+
+/// A pair with all its gates.
+#[derive(Clone, Debug)]
+pub struct Assessed {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The best verdict still possible once everything is measured.
+    pub best: Verdict,
+    /// The worst verdict still possible.
+    pub worst: Verdict,
+    /// Every gate.
+    pub gates: Vec<GateResult>,
+    /// Unknown gates that only ask to be confirmed, and what gates ask to confirm besides.
+    pub confirm: Vec<String>,
+    /// An entry of the swaps table, in words.
+    pub swap: Option<String>,
+    /// Whether the unit is the same as the one fitted.
+    pub identical: bool,
+    /// Rated over required torque, where both are known.
+    pub margin: Option<f64>,
+}
+
+/// Assesses `candidate` in `case`, every gate.
+#[must_use]
+pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
+    let identical = case.is_identical(candidate);
+    let gates: Vec<GateResult> =
+        Gate::ALL.iter().map(|gate| gates::compare(*gate, case, candidate, identical)).collect();
+    let (never, swap) = swaps(case, candidate);
+    let family = candidate.unit.family();
+    let deciding = |gate: Gate| decides(gate, case, family);
+    let verdict = if never { Verdict::No } else { judge(&gates, &deciding) };
+    let best = if never { Verdict::No } else { judge(&at_best(&gates, &deciding), &deciding) };
+    let confirm = gates
+        .iter()
+        .filter(|g| !deciding(g.gate))
+        .filter(|g| matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared))
+        .map(|g| format!("{}: {}", g.gate.word(), g.note))
+        .chain(gates.iter().flat_map(|g| g.confirm.iter().cloned()))
+        .collect();
+    let strength = gates.iter().find(|g| g.gate == Gate::Strength);
+    let margin = strength.and_then(|g| match (&g.have, &g.need) {
+        (super::gate::Side::Number(have), super::gate::Side::Number(need)) => Some(have / need),
+        _ => None,
+    });
+    let worst = if verdict == Verdict::Measure { Verdict::No } else { verdict };
+    Assessed { verdict, best, worst, gates, confirm, swap, identical, margin }
+}
+
+/// Whether the verdict counts as cover; stops at the first gate that forbids it.
+#[must_use]
+pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
+    // Cheap and selective gates first.
+    const ORDER: [Gate; 9] = [
+        Gate::Speed,
+        Gate::Axes,
+        Gate::Strength,
+        Gate::Seat,
+        Gate::OutputFit,
+        Gate::InputFit,
+        Gate::Condition,
+        Gate::Holding,
+        Gate::BackStop,
+    ];
+    let identical = case.is_identical(candidate);
+    for gate in ORDER {
+        let result = gates::compare(gate, case, candidate, identical);
+        let open = matches!(result.outcome, GateOutcome::Unknown | GateOutcome::NotCompared);
+        if result.outcome == GateOutcome::Fail
+            || (open && decides(gate, case, candidate.unit.family()))
+        {
+            return None;
+        }
+    }
+    let verdict = assess(case, candidate).verdict;
+    case.policy.covers(verdict.word()).then_some(verdict)
+}
+
+/// Any fail; any deciding unknown; any refer; any limit; any mend; in this order. A gate that
+/// has both work and limits counts by its outcome: the mend decides.
+fn judge(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Verdict {
+    let any = |outcome| gates.iter().any(|g| g.outcome == outcome);
+    let open = gates.iter().any(|g| {
+        deciding(g.gate) && matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared)
+    });
+    if any(GateOutcome::Fail) {
+        Verdict::No
+    } else if open {
+        Verdict::Measure
+    } else if any(GateOutcome::Refer) {
+        Verdict::Refer
+    } else if any(GateOutcome::Limit) {
+        Verdict::StopGap
+    } else if any(GateOutcome::Mend) {
+        Verdict::Adapt
+    } else {
+        Verdict::DropIn
+    }
+}
+
+/// The gates as they would stand if everything unknown came out well. A gate that this version
+/// does not compare stays open.
+fn at_best(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Vec<GateResult> {
+    gates
+        .iter()
+        .cloned()
+        .map(|mut g| {
+            if g.outcome == GateOutcome::Unknown && deciding(g.gate) {
+                g.outcome = GateOutcome::Pass;
+            }
+            g
+        })
+        .collect()
+}
+
+/// What the swaps table says of the pair: whether it forbids it, and its words.
+fn swaps(case: &Case<'_>, candidate: &Candidate<'_>) -> (bool, Option<String>) {
+    let fitted_model = case.fitted.model.and_then(|m| m.model()).or_else(|| case.position.model());
+    let names: Vec<String> = [
+        candidate.unit.own.item().map(str::to_owned),
+        candidate.unit.own.model().map(str::to_owned),
+        candidate.unit.model.and_then(|m| m.model()).map(str::to_owned),
+        candidate.unit.model.map(|m| m.title()),
+        match candidate.from {
+            From::Position(_) => candidate.unit.own.tag().map(str::to_owned),
+            _ => None,
+        },
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let mut said = None;
+    for swap in &case.plant.swaps {
+        let here = swap.tag().is_some_and(|t| alike(t, case.tag()))
+            || (!swap.knows(Field::tag)
+                && swap.model().zip(fitted_model).is_some_and(|(a, b)| alike(a, b)));
+        let this = swap.candidate().is_some_and(|c| names.iter().any(|n| alike(n, c)));
+        if !(here && this) {
+            continue;
+        }
+        let words = format!(
+            "{} by {}{}{}",
+            swap.ruling().unwrap_or("noted"),
+            swap.by().unwrap_or("nobody named"),
+            swap.date().map_or_else(String::new, |d| format!(", {d}")),
+            swap.note().map_or_else(String::new, |n| format!(": {n}")),
+        );
+        if swap.ruling() == Some("never") {
+            return (true, Some(words));
+        }
+        said = Some(words);
+    }
+    (false, said)
+}
