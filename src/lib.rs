@@ -15,6 +15,7 @@ pub mod intake;
 pub mod policy;
 pub mod rating;
 pub mod records;
+pub mod spares;
 pub mod standards;
 pub mod units;
 pub mod workbook;

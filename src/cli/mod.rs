@@ -7,6 +7,7 @@ mod explain;
 mod load;
 mod lookup;
 mod pair;
+mod plan;
 mod rate;
 mod render;
 mod shell;
@@ -78,6 +79,7 @@ pub fn run(cli: &Cli, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Command::Rate(args) => rate::run(args, &mut streams),
         Command::Substitute(args) => substitute::run(args, &mut streams),
         Command::Explain(args) => explain::run(args, &mut streams),
+        Command::Plan(args) => plan::run(args, &mut streams),
         Command::Tables(args) => tables::run(args, &mut streams),
         Command::Completions(args) => shell::completions(args, &mut streams),
         Command::Man(args) => shell::man(args, &mut streams),

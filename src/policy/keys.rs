@@ -77,6 +77,7 @@ keys! {
     "holding_rate" "yearly cost of holding, share of value" "usual planning value; textbook range 0.20 to 0.40";
     "unproven_weight" "what an unproven spare counts" "a published survey found up to a third of stored reducers unfit (Efficient Plant, March 2017)";
     "salvage" "what a released unit earns, share of value" "common practice, no source";
+    "write_off_years" "years over which the price of a bought spare is spread (years)" "common practice, no source";
     "service_levels.people" "no-wait probability, class people" "common practice, no source";
     "service_levels.line" "no-wait probability, class line" "common practice, no source";
     "service_levels.slow" "no-wait probability, class slow" "common practice, no source";

@@ -1,0 +1,164 @@
+//! Which type serves which class of positions: the cheapest assignment of a component.
+
+use std::collections::BTreeMap;
+
+/// An assignment of classes to types.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chosen {
+    /// Type of each class; `None` goes without.
+    pub types: Vec<Option<usize>>,
+    /// Cost a year.
+    pub cost: f64,
+    /// No assignment is cheaper than this.
+    pub bound: f64,
+    /// Whether every assignment was looked at.
+    pub proven: bool,
+}
+
+/// The options of one class.
+pub(super) type Options = Vec<Option<usize>>;
+
+struct Search<'a, F> {
+    options: &'a [Options],
+    cost: F,
+    known: BTreeMap<(Option<usize>, Vec<usize>), f64>,
+}
+
+impl<F: FnMut(Option<usize>, &[usize]) -> f64> Search<'_, F> {
+    fn pool(&mut self, spare: Option<usize>, classes: Vec<usize>) -> f64 {
+        let key = (spare, classes);
+        if let Some(cost) = self.known.get(&key) {
+            return *cost;
+        }
+        let cost = (self.cost)(key.0, &key.1);
+        self.known.insert(key, cost);
+        cost
+    }
+
+    /// Cost of an assignment and how many types it uses.
+    fn total(&mut self, types: &[Option<usize>]) -> (f64, usize) {
+        let mut pools: BTreeMap<Option<usize>, Vec<usize>> = BTreeMap::new();
+        for (class, spare) in types.iter().enumerate() {
+            pools.entry(*spare).or_default().push(class);
+        }
+        let used = pools.keys().filter(|k| k.is_some()).count();
+        let cost = pools.into_iter().map(|(spare, classes)| self.pool(spare, classes)).sum();
+        (cost, used)
+    }
+}
+
+fn is_better(a: (f64, usize), b: (f64, usize)) -> bool {
+    a.0 < b.0 - 1e-9 || ((a.0 - b.0).abs() <= 1e-9 && a.1 < b.1)
+}
+
+/// Chooses a type for every class so that the yearly cost of all pools is least.
+///
+/// `options` lists the types each class may use (`None`: it may go without); `cost` prices a
+/// pool of classes under a type and must not fall when a class is added. Every assignment is
+/// looked at while there are at most `limit`; beyond that a local search gives the best found,
+/// and the bound says how far from the optimum it can be at most.
+pub fn choose(
+    options: &[Vec<Option<usize>>],
+    limit: usize,
+    cost: impl FnMut(Option<usize>, &[usize]) -> f64,
+) -> Chosen {
+    let mut search = Search { options, cost, known: BTreeMap::new() };
+    let count = options.iter().try_fold(1_usize, |n, o| n.checked_mul(o.len()));
+    if count.is_some_and(|n| n <= limit) { enumerate(&mut search) } else { improve(&mut search) }
+}
+
+fn enumerate<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F>) -> Chosen {
+    let mut at = vec![0; search.options.len()];
+    let mut best: Option<((f64, usize), Vec<Option<usize>>)> = None;
+    loop {
+        let types: Vec<_> = at.iter().zip(search.options).map(|(i, o)| o[*i]).collect();
+        let found = search.total(&types);
+        if best.as_ref().is_none_or(|(b, _)| is_better(found, *b)) {
+            best = Some((found, types));
+        }
+        let Some(next) = (0..at.len()).rev().find(|i| at[*i] + 1 < search.options[*i].len()) else {
+            break;
+        };
+        at[next] += 1;
+        at[next + 1..].fill(0);
+    }
+    let ((cost, _), types) = best.unwrap_or(((0.0, 0), Vec::new()));
+    Chosen { types, cost, bound: cost, proven: true }
+}
+
+fn improve<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F>) -> Chosen {
+    let mut types: Vec<Option<usize>> = Vec::new();
+    let mut bound = 0.0_f64;
+    for (class, options) in search.options.iter().enumerate() {
+        let alone: Vec<f64> = options.iter().map(|o| search.pool(*o, vec![class])).collect();
+        let (at, least) = alone
+            .iter()
+            .copied()
+            .enumerate()
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .unwrap_or((0, 0.0));
+        bound = bound.max(least);
+        types.push(options[at]);
+    }
+    let mut best = search.total(&types);
+    while let Some((found, next)) = better_neighbour(search, &types, best) {
+        best = found;
+        types = next;
+    }
+    Chosen { types, cost: best.0, bound, proven: (best.0 - bound).abs() <= 1e-9 }
+}
+
+type Neighbour = ((f64, usize), Vec<Option<usize>>);
+
+/// The first better assignment by moving one class, or by moving all that can to one type.
+fn better_neighbour<F: FnMut(Option<usize>, &[usize]) -> f64>(
+    search: &mut Search<'_, F>,
+    types: &[Option<usize>],
+    best: (f64, usize),
+) -> Option<Neighbour> {
+    let mut all: Vec<usize> = search.options.iter().flatten().filter_map(|o| *o).collect();
+    all.sort_unstable();
+    all.dedup();
+    for spare in all {
+        let next: Vec<_> = types
+            .iter()
+            .zip(search.options)
+            .map(|(now, o)| if o.contains(&Some(spare)) { Some(spare) } else { *now })
+            .collect();
+        let found = search.total(&next);
+        if is_better(found, best) {
+            return Some((found, next));
+        }
+    }
+    for class in 0..types.len() {
+        for option in search.options[class].clone() {
+            let mut next = types.to_vec();
+            next[class] = option;
+            let found = search.total(&next);
+            if is_better(found, best) {
+                return Some((found, next));
+            }
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two classes that may share one dear type or take two cheap ones.
+    #[test]
+    fn sharing_wins_where_it_is_cheaper() {
+        let price = |spare: Option<usize>, _: &[usize]| match spare {
+            Some(0) => 9.0,
+            Some(_) => 5.0,
+            None => 100.0,
+        };
+        let options = vec![vec![Some(0), Some(1), None], vec![Some(0), Some(2), None]];
+        let exact = choose(&options, 100, price);
+        assert_eq!((exact.types.clone(), exact.proven), (vec![Some(0), Some(0)], true));
+        let searched = choose(&options, 1, price);
+        assert!((searched.cost - exact.cost).abs() < 1e-9 && searched.bound <= exact.cost);
+    }
+}

@@ -1,0 +1,319 @@
+//! Hold, release, buy, rebuild or inspect: each shelf line with its reason and its proof.
+
+use super::demand::{Demand, RateFrom};
+use super::matching::{Coverage, SpareType};
+use super::plan::Pool;
+use crate::findings::{Finding, name};
+use crate::fit::Case;
+use crate::policy::Policy;
+use crate::records::{Field, Plant};
+
+/// What to do with a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Action {
+    /// Buy.
+    Buy,
+    /// Inspect, turn, re-preserve.
+    Inspect,
+    /// Have it rebuilt.
+    Rebuild,
+    /// Let go.
+    Release,
+    /// Keep.
+    Hold,
+}
+
+impl Action {
+    /// The word printed and used in JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Buy => "buy",
+            Self::Inspect => "inspect",
+            Self::Rebuild => "rebuild",
+            Self::Release => "release",
+            Self::Hold => "hold",
+        }
+    }
+}
+
+/// A decision on a shelf line or on something to buy.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Shelf item, or the model to buy.
+    pub item: String,
+    /// What it is.
+    pub what: String,
+    /// Index of the shelf line; `None` for something to buy.
+    pub line: Option<usize>,
+    /// Decision.
+    pub action: Action,
+    /// How many.
+    pub quantity: f64,
+    /// Money: value held or let go, or the price to pay.
+    pub value: Option<f64>,
+    /// Why.
+    pub reason: String,
+    /// Who still covers, for a release; who is covered, for the rest.
+    pub covered_by: String,
+    /// Benefit a year: waiting saved by buying, rebuilding or inspecting; holding saved by release.
+    pub benefit: Option<f64>,
+}
+
+/// The rate factor at which a release must still hold.
+const RELEASE_RATE: f64 = 3.0;
+
+struct Desk<'a> {
+    plant: &'a Plant,
+    policy: &'a Policy,
+    coverage: &'a Coverage,
+    demand: &'a Demand,
+    pools: &'a [Pool],
+}
+
+/// Decides every line.
+pub(super) fn decide(
+    plant: &Plant,
+    policy: &Policy,
+    coverage: &Coverage,
+    demand: &Demand,
+    pools: &[Pool],
+) -> (Vec<Line>, Vec<Finding>) {
+    let desk = Desk { plant, policy, coverage, demand, pools };
+    let mut findings = Vec::new();
+    let mut lines = Vec::new();
+    let mut released = vec![0.0; coverage.types.len()];
+    // Unproven lines go first, so that what stays is the better part.
+    let mut order: Vec<usize> = (0..plant.shelf.len()).collect();
+    order.sort_by_key(|l| (plant.shelf[*l].condition() == Some("ready"), *l));
+    for line in order {
+        lines.push(desk.line(line, &mut released, &mut findings));
+    }
+    lines.sort_by_key(|l| l.line);
+    lines.extend(pools.iter().filter(|p| p.buy > 0).map(|p| desk.buy(p)));
+    (lines, findings)
+}
+
+impl Desk<'_> {
+    fn line(&self, line: usize, released: &mut [f64], findings: &mut Vec<Finding>) -> Line {
+        let shelf = &self.plant.shelf[line];
+        let quantity = shelf.quantity().unwrap_or(0.0);
+        let value = shelf.unit_value().map(|v| v * quantity);
+        let mut out = Line {
+            item: shelf.item().or_else(|| shelf.model()).unwrap_or("?").to_owned(),
+            what: shelf.description().or_else(|| shelf.model()).unwrap_or("").to_owned(),
+            line: Some(line),
+            action: Action::Hold,
+            quantity,
+            value,
+            reason: String::new(),
+            covered_by: String::new(),
+            benefit: None,
+        };
+        let spare = self.coverage.types.iter().position(|t| t.lines.contains(&line));
+        let Some(spare) = spare else {
+            out.reason = "a part; parts are not weighed by this version".into();
+            return out;
+        };
+        if shelf.unit_value().is_none() {
+            let place = shelf.place(Field::unit_value);
+            findings.push(Finding::new(
+                &name::NO_PRICE,
+                place,
+                format!("`{}` has no value; held and not weighed", out.item),
+            ));
+        }
+        let kind = &self.coverage.types[spare];
+        out.covered_by = self.tags(&kind.positions);
+        if kind.positions.is_empty() {
+            self.fits_nothing(&mut out, line, kind, findings);
+        } else if shelf.condition() == Some("as-removed") {
+            self.as_removed(&mut out, line, spare);
+        } else {
+            self.useful(&mut out, line, spare, released);
+        }
+        out
+    }
+
+    fn tags(&self, positions: &[usize]) -> String {
+        let shown: Vec<&str> =
+            positions.iter().take(6).filter_map(|p| self.plant.positions[*p].tag()).collect();
+        let more = positions.len().saturating_sub(6);
+        if more > 0 { format!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
+    }
+
+    fn is_last_of_discontinued(&self, kind: &SpareType, quantity: f64) -> bool {
+        !kind.orderable && quantity <= 1.0
+    }
+
+    fn fits_nothing(
+        &self,
+        out: &mut Line,
+        line: usize,
+        kind: &SpareType,
+        findings: &mut Vec<Finding>,
+    ) {
+        let open = self.coverage.undecided[line];
+        if open > 0 {
+            out.reason = format!("review: {open} positions could take it once they are measured");
+        } else if self.is_last_of_discontinued(kind, out.quantity) {
+            out.reason = "review: the last of a discontinued model is never released".into();
+        } else if out.value.is_none() {
+            out.reason = "review: fits no position, but has no value to weigh".into();
+        } else {
+            out.action = Action::Release;
+            out.reason = "fits no position: each fails a gate, none is left to be measured".into();
+            out.covered_by = "no position draws on it".into();
+            out.benefit = out.value.map(|v| v * self.policy.holding_rate);
+        }
+        let place = self.plant.shelf[line].cell(0);
+        findings.push(Finding::new(
+            &name::FITS_NOTHING,
+            place,
+            format!("`{}` covers no position", out.item),
+        ));
+    }
+
+    fn as_removed(&self, out: &mut Line, line: usize, spare: usize) {
+        let kind = &self.coverage.types[spare];
+        let shelf = &self.plant.shelf[line];
+        let pool = self.pools.iter().find(|p| p.spare == spare);
+        let needed = pool.map_or(0.0, |p| f64::from(p.planned.stock));
+        let too_dear = shelf
+            .repair_cost()
+            .zip(kind.value)
+            .is_some_and(|(r, v)| r > self.policy.worth_repair_share * v);
+        if too_dear {
+            out.reason = format!(
+                "as removed; the repair costs more than {:.0} % of a new unit",
+                100.0 * self.policy.worth_repair_share
+            );
+        } else if needed > kind.ready + kind.unproven + kind.coming {
+            out.action = Action::Rebuild;
+            out.reason = format!("as removed; rebuilt it would be one of the {needed:.0} planned");
+            out.benefit = pool.map(|p| self.worth_of_one_more(p));
+        } else {
+            out.reason = "review: as removed and not needed for the planned stock".into();
+        }
+    }
+
+    fn worth_of_one_more(&self, pool: &Pool) -> f64 {
+        let have = pool.have.floor() as u32;
+        pool.input.with(have).waiting - pool.input.with(have + 1).waiting
+    }
+
+    fn useful(&self, out: &mut Line, line: usize, spare: usize, released: &mut [f64]) {
+        let kind = &self.coverage.types[spare];
+        let Some(pool) = self.pools.iter().find(|p| p.spare == spare) else {
+            out.reason = "review: other units cover the same positions, but gates between them are not compared by this version".into();
+            return;
+        };
+        let unproven = self.plant.shelf[line].condition() != Some("ready");
+        let enough =
+            (0..=200).find(|s| pool.input.at_rate(RELEASE_RATE).is_met_by(*s)).unwrap_or(200);
+        let keep = f64::from(enough.max(pool.planned.stock)).max(1.0);
+        // Only ready units prove a release, so only they count as what stays.
+        let ready = kind.ready - released[spare];
+        let surplus = if !unproven {
+            (ready - keep).floor().min(out.quantity)
+        } else if ready >= keep {
+            out.quantity
+        } else {
+            0.0
+        };
+        if surplus >= 1.0 && self.may_release(out, line, kind, pool, surplus) {
+            let stays = if unproven { ready } else { ready - surplus };
+            if !unproven {
+                released[spare] += surplus;
+            }
+            self.release(out, pool, stays, surplus);
+            return;
+        }
+        out.reason = format!(
+            "{} planned for {} positions at {:.0} %",
+            pool.planned.stock,
+            pool.positions.len(),
+            100.0 * pool.level
+        );
+        if unproven && pool.have < f64::from(pool.planned.stock.max(1)) {
+            out.action = Action::Inspect;
+            out.reason = format!("unproven, and {}", out.reason);
+            out.benefit = Some(
+                (pool.waiting_today - pool.input.with(pool.have.ceil() as u32).waiting).max(0.0),
+            );
+        }
+    }
+
+    /// The rules that forbid a release; each leaves its reason.
+    fn may_release(
+        &self,
+        out: &mut Line,
+        line: usize,
+        kind: &SpareType,
+        pool: &Pool,
+        surplus: f64,
+    ) -> bool {
+        let weak_rate =
+            pool.positions.iter().any(|p| self.demand.rate(*p).from == RateFrom::Default);
+        let numbered =
+            pool.positions.iter().any(|p| !self.plant.positions[*p].knows(Field::consequence));
+        let suspended =
+            pool.positions.iter().any(|p| Case::new(self.plant, self.policy, *p).is_suspended());
+        let why = if self.plant.shelf[line].knows(Field::reserved_for) {
+            "reserved"
+        } else if suspended {
+            "it serves a suspended load; always held"
+        } else if weak_rate {
+            "review: the rate is less than half the plant's own data"
+        } else if numbered {
+            "review: a position it serves has no consequence class"
+        } else if !kind.orderable && surplus >= kind.ready + kind.unproven {
+            "review: the last of a discontinued model is never released"
+        } else if kind.value.is_none() {
+            "review: no value to weigh"
+        } else {
+            return true;
+        };
+        why.clone_into(&mut out.reason);
+        false
+    }
+
+    /// What stays is the same model as what goes, so no gate can differ between them.
+    fn release(&self, out: &mut Line, pool: &Pool, stays: f64, surplus: f64) {
+        let proof = pool.input.at_rate(RELEASE_RATE).with(stays as u32).no_wait;
+        out.action = Action::Release;
+        out.quantity = surplus;
+        out.value = self.plant.shelf[out.line.unwrap_or(0)].unit_value().map(|v| v * surplus);
+        out.benefit = out.value.map(|v| v * self.policy.holding_rate);
+        out.reason = format!("{surplus:.0} more than needed even at three times the rate");
+        out.covered_by = format!(
+            "{stays:.0} ready of the same model for {}; no wait {:.1} % at three times the rate, asked {:.0} %",
+            self.tags(&pool.positions),
+            100.0 * proof,
+            100.0 * pool.level
+        );
+    }
+
+    fn buy(&self, pool: &Pool) -> Line {
+        let kind = &self.coverage.types[pool.spare];
+        let without = pool.waiting_today;
+        Line {
+            item: pool.name.clone(),
+            what: kind.model.map(|m| self.plant.models[m].title()).unwrap_or_default(),
+            line: None,
+            action: Action::Buy,
+            quantity: f64::from(pool.buy),
+            value: kind.value.map(|v| v * f64::from(pool.buy)),
+            reason: format!(
+                "{} planned for {} positions, {:.0} there; no wait {:.1} % instead of {:.1} %",
+                pool.planned.stock,
+                pool.positions.len(),
+                kind.stock_position(),
+                100.0 * pool.planned.no_wait,
+                100.0 * pool.input.with(pool.have.floor() as u32).no_wait
+            ),
+            covered_by: self.tags(&pool.positions),
+            benefit: Some(without - pool.planned.waiting),
+        }
+    }
+}

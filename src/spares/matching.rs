@@ -1,0 +1,183 @@
+//! Which types of spare cover which positions.
+
+use crate::fit::{Candidate, Case, covers};
+use crate::policy::Policy;
+use crate::records::{Field, Plant};
+
+/// A type of spare: a catalogue model, or a shelf line that is in no catalogue.
+#[derive(Clone, Debug)]
+pub struct SpareType {
+    /// `model:…` or `shelf:…`.
+    pub name: String,
+    /// Catalogue model.
+    pub model: Option<usize>,
+    /// Shelf lines of this type.
+    pub lines: Vec<usize>,
+    /// Whether more can be ordered.
+    pub orderable: bool,
+    /// Value of one.
+    pub value: Option<f64>,
+    /// Resupply time (days).
+    pub lead_days: f64,
+    /// Units that are ready and not reserved elsewhere.
+    pub ready: f64,
+    /// Units that are unproven.
+    pub unproven: f64,
+    /// Units on order and at repair.
+    pub coming: f64,
+    /// Positions covered by a ready unit, in order.
+    pub positions: Vec<usize>,
+}
+
+/// Types and what they cover.
+#[derive(Clone, Debug, Default)]
+pub struct Coverage {
+    /// The types, shelf ones first.
+    pub types: Vec<SpareType>,
+    /// Types that cover each position.
+    pub of_position: Vec<Vec<usize>>,
+    /// Positions for which something must be measured before a shelf line can be judged, per line.
+    pub undecided: Vec<usize>,
+}
+
+impl SpareType {
+    /// Units on the shelf that count, unproven ones by the policy's weight.
+    #[must_use]
+    pub fn counted(&self, policy: &Policy) -> f64 {
+        self.ready + policy.unproven_weight * self.unproven
+    }
+
+    /// Units that will be there: on the shelf, on order, at repair.
+    #[must_use]
+    pub fn stock_position(&self) -> f64 {
+        self.ready + self.unproven + self.coming
+    }
+}
+
+impl Coverage {
+    /// Tests every type against every position whose speed it could serve.
+    #[must_use]
+    pub fn of(plant: &Plant, policy: &Policy) -> Self {
+        let mut types = shelf_types(plant, policy);
+        let mut taken = vec![false; plant.models.len()];
+        types.iter().filter_map(|t| t.model).for_each(|m| taken[m] = true);
+        for model in (0..plant.models.len()).filter(|m| !taken[*m]) {
+            if plant.models[model].status() != Some("discontinued") {
+                types.push(model_type(plant, policy, model));
+            }
+        }
+        let cases: Vec<Case<'_>> =
+            (0..plant.positions.len()).map(|index| Case::new(plant, policy, index)).collect();
+        let mut of_position = vec![Vec::new(); cases.len()];
+        for (at, spare) in types.iter_mut().enumerate() {
+            let Some(candidate) = as_new(plant, spare) else { continue };
+            for case in &cases {
+                if near(case, &candidate) && covers(case, &candidate).is_some() {
+                    spare.positions.push(case.index);
+                    of_position[case.index].push(at);
+                }
+            }
+        }
+        let undecided = undecided(plant, &cases);
+        Self { types, of_position, undecided }
+    }
+}
+
+/// The type as a new or rebuilt unit: the model, or the line itself.
+fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidate<'a>> {
+    match spare.model {
+        Some(model) => Some(Candidate::of_model(plant, model)),
+        None => Candidate::of_shelf(plant, *spare.lines.first()?),
+    }
+}
+
+/// Whether the ratio could serve; leaves the other gates alone.
+fn near(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
+    let (Some(wanted), Some(ratio)) = (case.duty.wanted_rpm, candidate.unit.ratio()) else {
+        return false;
+    };
+    case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < 0.5)
+}
+
+/// Positions where a shelf line is neither in nor out, counted per line.
+fn undecided(plant: &Plant, cases: &[Case<'_>]) -> Vec<usize> {
+    let open = |line: usize| {
+        let Some(candidate) = Candidate::of_shelf(plant, line) else { return 0 };
+        cases
+            .iter()
+            .filter(|case| {
+                let could = match (case.duty.wanted_rpm, candidate.unit.ratio()) {
+                    (Some(_), Some(_)) => near(case, &candidate),
+                    _ => true,
+                };
+                could
+                    && matches!(
+                        crate::fit::assess(case, &candidate).verdict,
+                        crate::fit::Verdict::Measure | crate::fit::Verdict::Refer
+                    )
+            })
+            .count()
+    };
+    (0..plant.shelf.len()).map(open).collect()
+}
+
+fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
+    let mut types: Vec<SpareType> = Vec::new();
+    for (line, shelf) in plant.shelf.iter().enumerate() {
+        if Candidate::of_shelf(plant, line).is_none() {
+            continue;
+        }
+        let model = shelf.model.filter(|m| m.exact || m.score > 0.9).map(|m| m.model);
+        let at = model.and_then(|m| types.iter().position(|t| t.model == Some(m)));
+        let at = at.unwrap_or_else(|| {
+            types.push(match model {
+                Some(model) => model_type(plant, policy, model),
+                None => SpareType {
+                    name: format!("shelf:{}", shelf.item().unwrap_or("?")),
+                    model: None,
+                    lines: Vec::new(),
+                    orderable: false,
+                    value: shelf.unit_value(),
+                    lead_days: policy.lead_days_by_mass(shelf.mass_kg()),
+                    ready: 0.0,
+                    unproven: 0.0,
+                    coming: 0.0,
+                    positions: Vec::new(),
+                },
+            });
+            types.len() - 1
+        });
+        add_line(&mut types[at], plant, line);
+    }
+    types
+}
+
+fn add_line(spare: &mut SpareType, plant: &Plant, line: usize) {
+    let shelf = &plant.shelf[line];
+    let quantity = shelf.quantity().unwrap_or(0.0).max(0.0);
+    let reserved = if shelf.knows(Field::reserved_for) { 1.0_f64.min(quantity) } else { 0.0 };
+    match shelf.condition() {
+        Some("ready") => spare.ready += quantity - reserved,
+        Some("as-removed") => {}
+        _ => spare.unproven += quantity - reserved,
+    }
+    spare.coming += shelf.on_order().unwrap_or(0.0) + shelf.at_repair().unwrap_or(0.0);
+    spare.value = spare.value.or(shelf.unit_value());
+    spare.lines.push(line);
+}
+
+fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
+    let row = &plant.models[model];
+    SpareType {
+        name: format!("model:{}", row.title()),
+        model: Some(model),
+        lines: Vec::new(),
+        orderable: row.status() != Some("discontinued"),
+        value: row.price(),
+        lead_days: row.lead_time_days().unwrap_or_else(|| policy.lead_days_by_mass(row.mass_kg())),
+        ready: 0.0,
+        unproven: 0.0,
+        coming: 0.0,
+        positions: Vec::new(),
+    }
+}

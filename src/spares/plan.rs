@@ -1,0 +1,511 @@
+//! The whole plan: pools, lines, money and risk.
+
+use petgraph::unionfind::UnionFind;
+
+use super::choice::{Options, choose};
+use super::demand::Demand;
+use super::lines::{self, Line};
+use super::matching::Coverage;
+use super::pools::{PoolInput, PoolPlan, plan_pool};
+use crate::findings::Finding;
+use crate::policy::Policy;
+use crate::rating::Rated;
+use crate::records::{Field, Plant};
+
+const HOURS_A_YEAR: f64 = 8760.0;
+const DAYS_A_YEAR: f64 = 365.25;
+
+/// A pool of the plan.
+#[derive(Clone, Debug)]
+pub struct Pool {
+    /// Index into the coverage's types.
+    pub spare: usize,
+    /// Its name.
+    pub name: String,
+    /// Positions that draw on it.
+    pub positions: Vec<usize>,
+    /// No-wait probability asked for.
+    pub level: f64,
+    /// What it must serve.
+    pub input: PoolInput,
+    /// As planned.
+    pub planned: PoolPlan,
+    /// Units that count today.
+    pub have: f64,
+    /// Waiting a year with today's stock.
+    pub waiting_today: f64,
+    /// Units to buy.
+    pub buy: u32,
+    /// The family it belongs to.
+    pub family: usize,
+}
+
+/// A position without a ready spare on the shelf.
+#[derive(Clone, Debug)]
+pub struct NoCover {
+    /// The position.
+    pub position: usize,
+    /// Expected cost of waiting a year; `None` if not weighed.
+    pub risk: Option<f64>,
+    /// Why, and what would mend it.
+    pub reason: String,
+    /// Types that would cover it.
+    pub options: Vec<usize>,
+}
+
+/// A plan.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// What covers what.
+    pub coverage: Coverage,
+    /// Rates.
+    pub demand: Demand,
+    /// Pools, largest saving first within a family.
+    pub pools: Vec<Pool>,
+    /// Every shelf line, then what to buy.
+    pub lines: Vec<Line>,
+    /// Positions nothing on the shelf covers.
+    pub no_cover: Vec<NoCover>,
+    /// Price of one year of waiting, per position.
+    pub waiting_price: Vec<Option<f64>>,
+    /// Risk of every position today (per year).
+    pub risk_today: Vec<Option<f64>>,
+    /// Value of the shelf.
+    pub stock_value: f64,
+    /// Holding a year, today's shelf.
+    pub holding_cost: f64,
+    /// Waiting a year, today's shelf.
+    pub waiting_cost: f64,
+    /// Waiting a year without any spare.
+    pub waiting_without: f64,
+    /// Waiting a year as planned.
+    pub waiting_planned: f64,
+    /// Cost of the choice, and the bound below which none can be.
+    pub cost: f64,
+    /// The bound.
+    pub bound: f64,
+    /// Families of positions and types, by index.
+    pub families: usize,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}
+
+impl Plan {
+    /// How far the choice can be from the optimum, as a share of its cost.
+    #[must_use]
+    pub fn gap(&self) -> f64 {
+        if self.cost > 0.0 { (self.cost - self.bound) / self.cost } else { 0.0 }
+    }
+}
+
+/// Plans the spares of the whole plant.
+#[must_use]
+pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
+    let coverage = Coverage::of(plant, policy);
+    let demand = Demand::of(plant, rated, policy);
+    let waiting_price = waiting_prices(plant, &demand, policy);
+    let desk =
+        Desk { plant, policy, coverage: &coverage, demand: &demand, waiting_price: &waiting_price };
+    let classes = desk.classes();
+    let (mut pools, cost, bound, families) = desk.choose(&classes);
+    pools.sort_by(|a, b| (a.family, &a.name).cmp(&(b.family, &b.name)));
+    let risk_today = desk.risks(&pools);
+    let no_cover = desk.no_cover(&pools, &risk_today);
+    let (lines, findings) = lines::decide(plant, policy, &coverage, &demand, &pools);
+    let stock_value: f64 = plant
+        .shelf
+        .iter()
+        .map(|s| s.unit_value().unwrap_or(0.0) * s.quantity().unwrap_or(0.0))
+        .sum();
+    let sum = |f: &dyn Fn(usize) -> Option<f64>| (0..plant.positions.len()).filter_map(f).sum();
+    Plan {
+        stock_value,
+        holding_cost: policy.holding_rate * stock_value,
+        waiting_cost: sum(&|p| risk_today[p]),
+        waiting_without: sum(&|p| desk.risk_without(p)),
+        waiting_planned: pools.iter().map(|p| p.planned.waiting).sum::<f64>()
+            + desk.unserved(&pools),
+        no_cover,
+        lines,
+        risk_today,
+        pools,
+        cost,
+        bound,
+        families,
+        findings,
+        waiting_price: waiting_price.clone(),
+        coverage,
+        demand,
+    }
+}
+
+/// Price of a year of waiting: the hour's cost, by the redundancy of its group; blank hours take
+/// the median of their consequence class.
+fn waiting_prices(plant: &Plant, demand: &Demand, policy: &Policy) -> Vec<Option<f64>> {
+    let class = |p: usize| plant.positions[p].consequence().unwrap_or("line");
+    let median = |wanted: &str| {
+        let mut known: Vec<f64> = (0..plant.positions.len())
+            .filter(|p| class(*p) == wanted)
+            .filter_map(|p| plant.positions[p].down_cost_per_hour())
+            .collect();
+        known.sort_by(f64::total_cmp);
+        known.get(known.len() / 2).copied()
+    };
+    let medians: Vec<_> =
+        ["people", "line", "slow", "minor"].iter().map(|c| (*c, median(c))).collect();
+    (0..plant.positions.len())
+        .map(|p| {
+            let hour = plant.positions[p]
+                .down_cost_per_hour()
+                .or_else(|| medians.iter().find(|m| m.0 == class(p)).and_then(|m| m.1))?;
+            let rate = demand.rate(p).rate.mean();
+            Some(
+                hour * HOURS_A_YEAR
+                    * redundancy_factor(plant.positions[p].redundancy(), rate, policy),
+            )
+        })
+        .collect()
+}
+
+/// Chance that the others of a `k of n` group are already at their limit, never below the
+/// policy's floor: C(n−1, k−1)·(1−u)^(k−1)·u^(n−k), u = ρ/(1+ρ).
+fn redundancy_factor(text: Option<&str>, rate: f64, policy: &Policy) -> f64 {
+    let Some((k, n)) = text.and_then(k_of_n) else { return 1.0 };
+    // The safe side: a wait of the longest usual lead time, and no spare.
+    let out_years = policy.lead_days_to_500_kg / DAYS_A_YEAR + policy.swap_hours / HOURS_A_YEAR;
+    let rho = rate * out_years;
+    let u = rho / (1.0 + rho);
+    let ways: f64 = (0..k - 1).map(|i| f64::from(n - 1 - i) / f64::from(i + 1)).product();
+    let factor = ways * (1.0 - u).powi(k as i32 - 1) * u.powi((n - k) as i32);
+    factor.clamp(policy.common_cause_floor, 1.0)
+}
+
+/// Reads `2 of 3 @ group`.
+fn k_of_n(text: &str) -> Option<(u32, u32)> {
+    let head = text.split('@').next()?;
+    let mut numbers =
+        head.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse::<u32>().ok());
+    let (k, n) = (numbers.next()?, numbers.next()?);
+    (k >= 1 && n >= k).then_some((k, n))
+}
+
+/// Positions of one consequence class with the same usable types.
+struct Class {
+    positions: Vec<usize>,
+    types: Vec<usize>,
+    consequence: &'static str,
+}
+
+struct Desk<'a> {
+    plant: &'a Plant,
+    policy: &'a Policy,
+    coverage: &'a Coverage,
+    demand: &'a Demand,
+    waiting_price: &'a [Option<f64>],
+}
+
+impl Desk<'_> {
+    fn consequence(&self, position: usize) -> &'static str {
+        match self.plant.positions[position].consequence() {
+            Some("people") => "people",
+            Some("slow") => "slow",
+            Some("minor") => "minor",
+            _ => "line",
+        }
+    }
+
+    fn classes(&self) -> Vec<Class> {
+        let mut classes: Vec<Class> = Vec::new();
+        for (position, types) in self.coverage.of_position.iter().enumerate() {
+            let consequence = self.consequence(position);
+            let types = self.undominated(types);
+            if types.is_empty() {
+                continue;
+            }
+            match classes.iter_mut().find(|c| c.types == types && c.consequence == consequence) {
+                Some(class) => class.positions.push(position),
+                None => classes.push(Class { positions: vec![position], types, consequence }),
+            }
+        }
+        classes
+    }
+
+    /// Leaves out types that can neither be bought nor are there, and dearer ones that cover no
+    /// more than a cheaper one that is as quick.
+    fn undominated(&self, types: &[usize]) -> Vec<usize> {
+        let of = |t: usize| &self.coverage.types[t];
+        let usable: Vec<usize> = types
+            .iter()
+            .copied()
+            .filter(|t| {
+                of(*t).stock_position() > 0.0 || (of(*t).orderable && of(*t).value.is_some())
+            })
+            .collect();
+        let beaten = |t: usize| {
+            let a = of(t);
+            a.stock_position() == 0.0
+                && usable.iter().any(|o| {
+                    let b = of(*o);
+                    let price = |s: &super::matching::SpareType| s.value.unwrap_or(f64::MAX);
+                    let no_worse =
+                        b.orderable && price(b) <= price(a) && b.lead_days <= a.lead_days;
+                    let covers = a.positions.iter().all(|p| b.positions.binary_search(p).is_ok());
+                    let strictly =
+                        price(b) < price(a) || b.positions.len() > a.positions.len() || *o < t;
+                    *o != t && no_worse && covers && strictly
+                })
+        };
+        usable.iter().copied().filter(|t| !beaten(*t)).collect()
+    }
+
+    /// Chooses a type for every class, component by component.
+    fn choose(&self, classes: &[Class]) -> (Vec<Pool>, f64, f64, usize) {
+        let mut joined = UnionFind::new(classes.len() + self.coverage.types.len());
+        for (at, class) in classes.iter().enumerate() {
+            for spare in &class.types {
+                joined.union(at, classes.len() + spare);
+            }
+        }
+        let mut components: Vec<(usize, Vec<usize>)> = Vec::new();
+        for at in 0..classes.len() {
+            let root = joined.find(at);
+            match components.iter_mut().find(|c| c.0 == root) {
+                Some(component) => component.1.push(at),
+                None => components.push((root, vec![at])),
+            }
+        }
+        let (mut pools, mut cost, mut bound) = (Vec::new(), 0.0, 0.0);
+        for (family, (_, members)) in components.iter().enumerate() {
+            let chosen = self.choose_in(classes, members);
+            cost += chosen.cost;
+            bound += chosen.bound;
+            pools.extend(self.pools(classes, members, &chosen.types, family));
+        }
+        (pools, cost, bound, components.len())
+    }
+
+    fn choose_in(&self, classes: &[Class], members: &[usize]) -> super::choice::Chosen {
+        let options: Vec<Options> = members
+            .iter()
+            .map(|at| {
+                let class = &classes[*at];
+                let mut options: Options = class.types.iter().map(|t| Some(*t)).collect();
+                if !self.must_have(class) {
+                    options.push(None);
+                }
+                options
+            })
+            .collect();
+        choose(&options, self.policy.enumeration_limit.min(200_000), |spare, inner| {
+            let positions: Vec<usize> =
+                inner.iter().flat_map(|i| classes[members[*i]].positions.iter().copied()).collect();
+            match spare {
+                None => positions.iter().filter_map(|p| self.risk_without(*p)).sum(),
+                Some(spare) => self.yearly_cost(spare, &positions),
+            }
+        })
+    }
+
+    /// The worst class has a spare or a documented alternative.
+    fn must_have(&self, class: &Class) -> bool {
+        class.consequence == "people"
+            && class
+                .positions
+                .iter()
+                .any(|p| !self.plant.positions[*p].knows(Field::documented_alternative))
+    }
+
+    /// Holding, waiting, and what must be bought spread over its years.
+    fn yearly_cost(&self, spare: usize, positions: &[usize]) -> f64 {
+        let kind = &self.coverage.types[spare];
+        let plan = self.planned(spare, positions);
+        let missing = (f64::from(plan.stock) - kind.stock_position()).max(0.0);
+        if missing > 0.0 && (!kind.orderable || kind.value.is_none()) {
+            // What cannot be ordered serves with what there is.
+            let have = self.input(spare, positions).with(kind.stock_position().floor() as u32);
+            return have.holding + have.waiting + 1e9;
+        }
+        let bought = missing * kind.value.unwrap_or(0.0) / self.policy.write_off_years;
+        plan.holding + plan.waiting + bought
+    }
+
+    fn planned(&self, spare: usize, positions: &[usize]) -> PoolPlan {
+        plan_pool(&self.input(spare, positions))
+    }
+
+    fn input(&self, spare: usize, positions: &[usize]) -> PoolInput {
+        let kind = &self.coverage.types[spare];
+        let groups = self.demand.groups.iter().enumerate().filter_map(|(at, group)| {
+            let n = positions.iter().filter(|p| self.demand.group_of[**p] == at).count();
+            (n > 0).then_some((group.rate, n as f64))
+        });
+        let levels = positions.iter().map(|p| self.policy.service_levels.of(self.consequence(*p)));
+        let people = positions.iter().any(|p| {
+            self.consequence(*p) == "people"
+                && !self.plant.positions[*p].knows(Field::documented_alternative)
+        });
+        let workaround = positions
+            .iter()
+            .map(|p| {
+                self.plant.positions[*p].workaround_hours().unwrap_or(self.policy.workaround_hours)
+            })
+            .fold(f64::INFINITY, f64::min);
+        PoolInput {
+            demand: groups.collect(),
+            lead_years: kind.lead_days / DAYS_A_YEAR,
+            workaround_years: if workaround.is_finite() { workaround / HOURS_A_YEAR } else { 0.0 },
+            waiting_price: self.pool_price(positions),
+            level: levels.fold(0.0, f64::max),
+            at_least: u32::from(people),
+            unit_value: kind.value.unwrap_or(0.0),
+            holding_rate: self.policy.holding_rate,
+        }
+    }
+
+    /// The rate-weighted mean of the positions' prices.
+    fn pool_price(&self, positions: &[usize]) -> Option<f64> {
+        let mut weight = 0.0;
+        let mut sum = 0.0;
+        for p in positions {
+            let rate = self.demand.rate(*p).rate.mean();
+            if let Some(price) = self.waiting_price[*p] {
+                weight += rate;
+                sum += rate * price;
+            }
+        }
+        (weight > 0.0).then(|| sum / weight)
+    }
+
+    fn pools(
+        &self,
+        classes: &[Class],
+        members: &[usize],
+        types: &[Option<usize>],
+        family: usize,
+    ) -> Vec<Pool> {
+        let mut used: Vec<usize> = types.iter().filter_map(|t| *t).collect();
+        used.sort_unstable();
+        used.dedup();
+        used.into_iter()
+            .map(|spare| {
+                let mut positions: Vec<usize> = members
+                    .iter()
+                    .zip(types)
+                    .filter(|(_, t)| **t == Some(spare))
+                    .flat_map(|(at, _)| classes[*at].positions.iter().copied())
+                    .collect();
+                positions.sort_unstable();
+                let input = self.input(spare, &positions);
+                let planned = plan_pool(&input);
+                let kind = &self.coverage.types[spare];
+                let have = kind.counted(self.policy);
+                let missing = (f64::from(planned.stock) - kind.stock_position()).max(0.0);
+                Pool {
+                    name: kind.name.clone(),
+                    level: input.level,
+                    waiting_today: between(have, &|s| input.with(s).waiting),
+                    buy: if kind.orderable { missing.ceil() as u32 } else { 0 },
+                    spare,
+                    positions,
+                    input,
+                    planned,
+                    have,
+                    family,
+                }
+            })
+            .collect()
+    }
+
+    /// Cost of waiting for an order whenever the unit fails.
+    fn risk_without(&self, position: usize) -> Option<f64> {
+        let price = self.waiting_price[position]?;
+        let lead = self.coverage.of_position[position]
+            .iter()
+            .map(|t| &self.coverage.types[*t])
+            .filter(|t| t.orderable)
+            .map(|t| t.lead_days)
+            .fold(f64::INFINITY, f64::min);
+        let mass = self.plant.positions[position].mass_kg();
+        let lead = if lead.is_finite() { lead } else { self.policy.lead_days_by_mass(mass) };
+        Some(price * self.demand.rate(position).rate.mean() * lead / DAYS_A_YEAR)
+    }
+
+    /// Risk of each position today: its share of its pool's waiting by rate, or without any spare.
+    fn risks(&self, pools: &[Pool]) -> Vec<Option<f64>> {
+        let mut risks: Vec<Option<f64>> =
+            (0..self.plant.positions.len()).map(|p| self.risk_without(p)).collect();
+        for pool in pools {
+            let total: f64 = pool.positions.iter().filter_map(|p| self.weight(*p)).sum();
+            for p in &pool.positions {
+                if let Some(weight) = self.weight(*p).filter(|_| total > 0.0) {
+                    risks[*p] = Some(pool.waiting_today * weight / total);
+                }
+            }
+        }
+        risks
+    }
+
+    fn weight(&self, position: usize) -> Option<f64> {
+        Some(self.waiting_price[position]? * self.demand.rate(position).rate.mean())
+    }
+
+    fn unserved(&self, pools: &[Pool]) -> f64 {
+        (0..self.plant.positions.len())
+            .filter(|p| !pools.iter().any(|pool| pool.positions.contains(p)))
+            .filter_map(|p| self.risk_without(p))
+            .sum()
+    }
+
+    fn no_cover(&self, pools: &[Pool], risks: &[Option<f64>]) -> Vec<NoCover> {
+        let mut out: Vec<NoCover> = (0..self.plant.positions.len())
+            .filter(|p| {
+                !self.coverage.of_position[*p].iter().any(|t| self.coverage.types[*t].ready >= 1.0)
+            })
+            .map(|position| {
+                let options = self.coverage.of_position[position].clone();
+                let pool = pools.iter().find(|pool| pool.positions.contains(&position));
+                let reason = self.why_bare(position, &options, pool);
+                NoCover { position, risk: risks[position], reason, options }
+            })
+            .collect();
+        out.sort_by(|a, b| {
+            let risk = |n: &NoCover| n.risk.unwrap_or(f64::MAX);
+            risk(b).total_cmp(&risk(a)).then(a.position.cmp(&b.position))
+        });
+        out
+    }
+
+    fn why_bare(&self, position: usize, options: &[usize], pool: Option<&Pool>) -> String {
+        let unproven = options.iter().find(|t| self.coverage.types[**t].unproven >= 1.0);
+        if let Some(spare) = unproven {
+            return format!(
+                "only an unproven unit on the shelf: inspect {}",
+                self.coverage.types[*spare].name
+            );
+        }
+        if options.is_empty() {
+            let known = self.plant.positions[position].model.is_some();
+            return if known {
+                "no unit on the shelf or in the catalogue is known to fit".into()
+            } else {
+                "the unit fitted is not in the catalogue; measure it".into()
+            };
+        }
+        match pool {
+            Some(pool) if pool.buy > 0 => format!("buy {} of {}", pool.buy, pool.name),
+            Some(pool) if pool.planned.stock == 0 => {
+                "the cost rule says that no spare is worth holding".into()
+            }
+            Some(pool) => format!("{} is on order or at repair", pool.name),
+            None => "the cost rule says that no spare is worth holding".into(),
+        }
+    }
+}
+
+/// A function of whole stock between two whole numbers.
+fn between(stock: f64, f: &dyn Fn(u32) -> f64) -> f64 {
+    let low = stock.floor();
+    let share = stock - low;
+    let at = f(low as u32);
+    if share < 1e-9 { at } else { at + share * (f(low as u32 + 1) - at) }
+}

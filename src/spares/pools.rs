@@ -1,0 +1,105 @@
+//! One pool: how many of a type its positions need, and what that costs a year.
+
+use super::bayes::Gamma;
+use super::negative_binomial::{nb_cdf, nb_expected_backorders};
+
+/// What a pool must serve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PoolInput {
+    /// Groups of positions in it: the rate's distribution and how many positions.
+    pub demand: Vec<(Gamma, f64)>,
+    /// Time until the pool is whole again (years).
+    pub lead_years: f64,
+    /// Workaround time (years): waits shorter than this cost nothing.
+    pub workaround_years: f64,
+    /// Price of one position waiting (per year); `None` if not weighed.
+    pub waiting_price: Option<f64>,
+    /// No-wait probability asked for.
+    pub level: f64,
+    /// Least stock whatever the figures say.
+    pub at_least: u32,
+    /// Value of a unit.
+    pub unit_value: f64,
+    /// Holding rate (per year).
+    pub holding_rate: f64,
+}
+
+/// A pool planned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PoolPlan {
+    /// Units to own.
+    pub stock: u32,
+    /// Expected units in resupply.
+    pub mean: f64,
+    /// Chance that no position waits.
+    pub no_wait: f64,
+    /// Chance that the next demand is met.
+    pub fill: f64,
+    /// Expected positions waiting.
+    pub backorders: f64,
+    /// Holding a year.
+    pub holding: f64,
+    /// Waiting a year; zero where not weighed.
+    pub waiting: f64,
+}
+
+impl PoolInput {
+    /// The rate of the whole pool: mean and variance of the groups added, as one gamma.
+    fn rate(&self) -> Gamma {
+        let mean: f64 = self.demand.iter().map(|(g, n)| n * g.mean()).sum();
+        let variance: f64 =
+            self.demand.iter().map(|(g, n)| n * n * g.shape / (g.rate * g.rate)).sum();
+        if variance <= 0.0 || mean <= 0.0 {
+            return Gamma { shape: 1.0, rate: 1e12 };
+        }
+        Gamma { shape: mean * mean / variance, rate: mean / variance }
+    }
+
+    /// The pool with `stock` units.
+    #[must_use]
+    pub fn with(&self, stock: u32) -> PoolPlan {
+        let Gamma { shape, rate } = self.rate();
+        let lead = self.lead_years;
+        let after = (lead - self.workaround_years).max(0.0);
+        let waiting_long = nb_expected_backorders(shape, rate, after, stock);
+        PoolPlan {
+            stock,
+            mean: shape / rate * lead,
+            no_wait: nb_cdf(shape, rate, lead, stock),
+            fill: if stock == 0 { 0.0 } else { nb_cdf(shape, rate, lead, stock - 1) },
+            backorders: nb_expected_backorders(shape, rate, lead, stock),
+            holding: self.holding_rate * self.unit_value * f64::from(stock),
+            waiting: self.waiting_price.unwrap_or(0.0) * waiting_long,
+        }
+    }
+
+    /// The same pool with every rate `factor` times as high.
+    #[must_use]
+    pub fn at_rate(&self, factor: f64) -> Self {
+        let scaled = |g: &Gamma| Gamma { shape: g.shape, rate: g.rate / factor };
+        Self { demand: self.demand.iter().map(|(g, n)| (scaled(g), *n)).collect(), ..self.clone() }
+    }
+
+    /// Whether `stock` units meet the level and the least stock.
+    #[must_use]
+    pub fn is_met_by(&self, stock: u32) -> bool {
+        stock >= self.at_least && self.with(stock).no_wait >= self.level
+    }
+}
+
+/// Plans a pool: the mandatory stock, then one more as long as it saves more waiting than it
+/// costs to hold.
+#[must_use]
+pub fn plan_pool(input: &PoolInput) -> PoolPlan {
+    const MOST: u32 = 200;
+    let mandatory = (input.at_least..MOST).find(|s| input.is_met_by(*s)).unwrap_or(MOST);
+    let mut plan = input.with(mandatory);
+    while plan.stock < MOST {
+        let next = input.with(plan.stock + 1);
+        if plan.waiting - next.waiting <= next.holding - plan.holding {
+            break;
+        }
+        plan = next;
+    }
+    plan
+}
