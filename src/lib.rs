@@ -8,14 +8,18 @@
 #![warn(missing_docs)]
 
 pub mod cli;
+pub mod figures;
 pub mod findings;
 pub mod fit;
 pub mod gearing;
+pub mod history;
 pub mod intake;
 pub mod policy;
 pub mod rating;
 pub mod records;
+pub mod report;
 pub mod spares;
 pub mod standards;
+pub mod template;
 pub mod units;
 pub mod workbook;

@@ -10,9 +10,11 @@ mod pair;
 mod plan;
 mod rate;
 mod render;
+mod report;
 mod shell;
 mod substitute;
 mod tables;
+mod template;
 
 use std::error::Error;
 use std::io::{self, Write};
@@ -80,10 +82,11 @@ pub fn run(cli: &Cli, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Command::Substitute(args) => substitute::run(args, &mut streams),
         Command::Explain(args) => explain::run(args, &mut streams),
         Command::Plan(args) => plan::run(args, &mut streams),
+        Command::Report(args) => report::run(args, &mut streams),
+        Command::Template(args) => template::run(args, &mut streams),
         Command::Tables(args) => tables::run(args, &mut streams),
         Command::Completions(args) => shell::completions(args, &mut streams),
         Command::Man(args) => shell::man(args, &mut streams),
-        _ => unreachable!("filled below"),
     };
     match result.and_then(|outcome| streams.out.flush().map(|()| outcome).map_err(Into::into)) {
         Ok(outcome) => outcome,

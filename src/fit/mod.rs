@@ -15,6 +15,6 @@ pub use candidate::{
 pub use case::Case;
 pub use deciding::decides;
 pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
-pub use ranking::{Ranked, Ranking, rank};
+pub use ranking::{Ranked, Ranking, best, rank};
 pub use verdict::{Assessed, Verdict, assess, covers};
 pub use work::{Work, WorkKind};

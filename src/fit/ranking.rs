@@ -61,7 +61,9 @@ pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
     for entry in all {
         let orders = matches!(entry.candidate.from, From::Catalogue(_));
         match entry.assessed.verdict {
-            Verdict::No if failures(&entry) == 1 => ranking.near_misses.push(entry),
+            Verdict::No if failures(&entry) <= 1 && is_near(case, &entry) => {
+                ranking.near_misses.push(entry);
+            }
             Verdict::No => {}
             _ if orders => ranking.to_order.push(entry),
             Verdict::Measure | Verdict::Refer => ranking.open.push(entry),
@@ -73,6 +75,40 @@ pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
         entry.bares = bares(case, &entry.candidate);
     }
     ranking
+}
+
+/// The best `count` candidates for `case`, by verdict, then what is at hand, then hours.
+#[must_use]
+pub fn best<'a>(case: &Case<'a>, count: usize) -> Vec<Ranked<'a>> {
+    let near = shelf_candidates(case.plant)
+        .into_iter()
+        .chain(position_candidates(case.plant, case.index))
+        .chain(catalogue_candidates(case.plant));
+    let mut all: Vec<Ranked<'a>> = near
+        .filter(|candidate| worth_a_look(case, candidate))
+        .map(|candidate| {
+            let assessed = assess(case, &candidate);
+            ranked(case, candidate, assessed)
+        })
+        .filter(|r| r.assessed.verdict != Verdict::No)
+        .collect();
+    all.sort_by(|a, b| {
+        (a.assessed.verdict, a.not_available.is_some(), a.hours)
+            .partial_cmp(&(b.assessed.verdict, b.not_available.is_some(), b.hours))
+            .unwrap_or(std::cmp::Ordering::Equal)
+            .then_with(|| a.candidate.id.cmp(&b.candidate.id))
+    });
+    all.truncate(count);
+    all
+}
+
+/// Whether a failure is near enough to be worth telling: one gate, and a speed within a third.
+fn is_near(case: &Case<'_>, entry: &Ranked<'_>) -> bool {
+    let Some(ratio) = entry.candidate.unit.ratio() else { return true };
+    match (case.duty.wanted_rpm, case.output_rpm_with(ratio)) {
+        (Some(wanted), Some(n2)) => (n2 / wanted).ln().abs() < 0.30,
+        _ => true,
+    }
 }
 
 fn sort(ranking: &mut Ranking<'_>) {

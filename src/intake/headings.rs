@@ -21,7 +21,12 @@ pub(super) struct Heading {
     pub(super) taken_at: Option<&'static str>,
 }
 
-type Vocabulary = BTreeMap<String, Vec<Field>>;
+/// Headings by their folded text, and by the same with abbreviations spelled out.
+#[derive(Default)]
+struct Vocabulary {
+    folded: BTreeMap<String, Vec<Field>>,
+    spelled: BTreeMap<String, Vec<Field>>,
+}
 
 /// Headings of each kind of table, by folded text.
 static VOCABULARY: LazyLock<BTreeMap<Table, Vocabulary>> = LazyLock::new(|| {
@@ -53,8 +58,13 @@ static VOCABULARY: LazyLock<BTreeMap<Table, Vocabulary>> = LazyLock::new(|| {
 });
 
 fn add(words: &mut Vocabulary, heading: &str, field: Field) {
-    if !heading.is_empty() {
-        let fields = words.entry(heading.to_owned()).or_default();
+    if heading.is_empty() {
+        return;
+    }
+    for (map, key) in
+        [(&mut words.folded, heading.to_owned()), (&mut words.spelled, spelled_out(heading))]
+    {
+        let fields = map.entry(key).or_default();
         if !fields.contains(&field) {
             fields.push(field);
         }
@@ -159,14 +169,25 @@ pub(super) fn strip_unit(heading: &str) -> (String, Option<Unit>) {
     (text.to_owned(), find_unit(text))
 }
 
-/// What `heading` means in a table of kind `table`.
+/// What `heading` means in a table of kind `table`, typing errors forgiven.
 pub(super) fn understand(heading: &str, table: Table) -> Option<Heading> {
-    let flat = heading.replace(['\n', '\r'], " ");
-    let (bare, unit) = strip_unit(&flat);
-    with_unit(&bare, unit, table).or_else(|| with_unit(&flat, None, table))
+    known(heading, table).or_else(|| look(heading, table, typing_error))
 }
 
-fn with_unit(bare: &str, unit: Option<Unit>, table: Table) -> Option<Heading> {
+/// What `heading` means in a table of kind `table`, spelled as it is.
+pub(super) fn known(heading: &str, table: Table) -> Option<Heading> {
+    look(heading, table, look_up)
+}
+
+type LookUp = for<'a> fn(&'a Vocabulary, &str) -> Option<(&'a Vec<Field>, f64)>;
+
+fn look(heading: &str, table: Table, look_up: LookUp) -> Option<Heading> {
+    let flat = heading.replace(['\n', '\r'], " ");
+    let (bare, unit) = strip_unit(&flat);
+    with_unit(&bare, unit, table, look_up).or_else(|| with_unit(&flat, None, table, look_up))
+}
+
+fn with_unit(bare: &str, unit: Option<Unit>, table: Table, look_up: LookUp) -> Option<Heading> {
     let words = &VOCABULARY[&table];
     let folded = fold(bare);
     let (fields, score) = look_up(words, &folded)?;
@@ -198,21 +219,25 @@ fn look_up<'a>(words: &'a Vocabulary, folded: &str) -> Option<(&'a Vec<Field>, f
     if folded.is_empty() {
         return None;
     }
-    if let Some(fields) = words.get(folded) {
+    if let Some(fields) = words.folded.get(folded) {
         return Some((fields, 1.0));
     }
-    let spelled = spelled_out(folded);
-    let same = |known: &str| spelled_out(known) == spelled;
-    if let Some((_, fields)) = words.iter().find(|(known, _)| same(known)) {
+    if let Some(fields) = words.spelled.get(&spelled_out(folded)) {
         return Some((fields, 0.95));
     }
     if folded.contains("absorbed") {
-        return words.get("absorbed power").map(|fields| (fields, 0.9));
+        return words.folded.get("absorbed power").map(|fields| (fields, 0.9));
     }
+    None
+}
+
+/// The heading nearest to one that was typed wrong.
+fn typing_error<'a>(words: &'a Vocabulary, folded: &str) -> Option<(&'a Vec<Field>, f64)> {
     if folded.chars().count() < 6 || folded.chars().any(|c| c.is_ascii_digit()) {
         return None;
     }
     words
+        .folded
         .iter()
         .map(|(known, fields)| (strsim::normalized_damerau_levenshtein(known, folded), fields))
         .max_by(|a, b| a.0.total_cmp(&b.0))

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::headings::{Heading, fold, understand};
+use super::headings::{Heading, fold, known, understand};
 use crate::records::{Field, Table};
 use crate::workbook::{Cell, Raw, Sheet};
 
@@ -32,6 +32,7 @@ pub(super) fn by_row(sheet: &Sheet) -> BTreeMap<u32, Vec<&Cell>> {
 pub(super) fn find(sheet: &Sheet, rows: &BTreeMap<u32, Vec<&Cell>>) -> Option<Layout> {
     let mut best: Option<(f64, Layout)> = None;
     for (&row, cells) in rows.range(..HEADING_ROWS) {
+        // Long texts are remarks, not headings, and many rows of a wide sheet are numbers.
         if cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count() < 2 {
             continue;
         }
@@ -46,7 +47,12 @@ pub(super) fn find(sheet: &Sheet, rows: &BTreeMap<u32, Vec<&Cell>>) -> Option<La
             }
         }
     }
-    best.map(|(_, layout)| layout)
+    let mut layout = best?.1;
+    let table = layout.table;
+    for (_, heading, meaning) in layout.columns.iter_mut().filter(|c| c.2.is_none()) {
+        *meaning = understand(heading, table);
+    }
+    Some(layout)
 }
 
 fn candidate(
@@ -61,11 +67,11 @@ fn candidate(
         let Raw::Text(own) = &cell.raw else { continue };
         let own = own.trim();
         let group = above.and_then(|above| group_over(sheet, row - 1, cell.col, above));
-        let alone = understand(own, table);
+        let alone = known(own, table);
         let (heading, meaning) = match group {
             Some(group) => {
                 let joined = format!("{group} {own}");
-                match (understand(&joined, table), alone) {
+                match (known(&joined, table), alone) {
                     (Some(both), _) => (joined, Some(both)),
                     (None, alone) => (own.to_owned(), alone),
                 }

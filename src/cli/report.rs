@@ -1,0 +1,90 @@
+//! `report`: the monthly workbook.
+
+use std::path::{Path, PathBuf};
+
+use super::args::ReportArgs;
+use super::load::{Loaded, load_fleet};
+use super::{Ran, Streams};
+use crate::figures::{Month, by_area, by_consequence, figures};
+use crate::findings;
+use crate::fit::{Case, best};
+use crate::history::{self, Snapshot};
+use crate::rating::rate;
+use crate::records::Plant;
+use crate::report::{Material, write, write_file};
+use crate::spares::plan;
+
+pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
+    let asked = args.month.as_deref().map(month).transpose()?;
+    if let Some(path) = &args.output {
+        check_output(path)?;
+    }
+    let Loaded { mut intake, policy } = load_fleet(&args.paths, streams)?;
+    let month = match asked {
+        Some(month) => month,
+        None => newest(&intake.plant, streams)?,
+    };
+    let output =
+        args.output.clone().unwrap_or_else(|| PathBuf::from(format!("sparemesh-{month}.xlsx")));
+    let folder = output.parent().map(Path::to_owned).unwrap_or_default();
+    let (rated, more) = rate(&intake.plant, &policy);
+    let made = plan(&intake.plant, &rated, &policy);
+    intake.findings.extend(more);
+    intake.findings.extend(made.findings.iter().cloned());
+    findings::sort(&mut intake.findings);
+    let plant = &intake.plant;
+    let best = (0..plant.positions.len())
+        .map(|index| best(&Case::new(plant, &policy, index), policy.shown_candidates))
+        .collect();
+    let material = Material {
+        month,
+        plant,
+        policy: &policy,
+        rated: &rated,
+        plan: &made,
+        best,
+        findings: &intake.findings,
+        figures: figures(plant, &rated, &made, &intake.findings),
+        by_area: by_area(plant, &made)?,
+        by_consequence: by_consequence(plant, &made)?,
+        history: history::read(&folder)?,
+        folder: folder.clone(),
+    };
+    let written = write(&material, args.csv.as_deref())?;
+    write_file(&output, &written.bytes)?;
+    streams.say(&format!("wrote {}: {} sheets", output.display(), written.sheets));
+    if asked.is_some() {
+        let kept = Snapshot::of(month, &policy.currency, &material.figures).write(&folder)?;
+        streams.say(&format!("kept the month's figures in {}", kept.display()));
+    }
+    Ok(super::strict(streams.common, &intake.findings, &[]))
+}
+
+fn month(text: &str) -> Result<Month, String> {
+    Month::read(text).ok_or_else(|| format!("`{text}` is no month; write it as 2026-10"))
+}
+
+/// The month of the newest dated event; the clock is never read.
+fn newest(plant: &Plant, streams: &mut Streams<'_>) -> Result<Month, String> {
+    let month = Month::newest(plant)
+        .ok_or("no event is dated, so the month is not known; name it with --month 2026-10")?;
+    streams.say(&format!(
+        "month: {month}, that of the newest dated event; no figures are kept without --month"
+    ));
+    Ok(month)
+}
+
+/// A bad output fails before the long work.
+fn check_output(path: &Path) -> Result<(), String> {
+    if path.extension().is_none_or(|e| e != "xlsx") {
+        return Err(format!(
+            "`{}` does not end in .xlsx; reports are xlsx workbooks",
+            path.display()
+        ));
+    }
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    if !folder.is_dir() {
+        return Err(format!("the folder `{}` does not exist; make it first", folder.display()));
+    }
+    Ok(())
+}

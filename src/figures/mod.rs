@@ -1,0 +1,16 @@
+//! Figures: what a month comes to, by area and by class, and against the month before.
+//!
+//! The only room that knows data frames: typed records go in, rows come out.
+
+mod csv_out;
+mod groups;
+mod month;
+
+pub use csv_out::write_csv;
+pub use groups::{GroupRow, by_area, by_consequence};
+pub use month::{Better, Figure, Form, Month, figures};
+
+/// A table or group that could not be computed.
+#[derive(Debug, thiserror::Error)]
+#[error("cannot compute figures: {0}")]
+pub struct FiguresError(pub(crate) String);

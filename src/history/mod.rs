@@ -1,0 +1,81 @@
+//! A small snapshot beside each month's workbook, from which later months draw changes.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use crate::figures::{Figure, Month};
+
+/// The figures of one month, kept.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Snapshot {
+    /// Raised when a name changes its meaning.
+    pub schema: u32,
+    /// The month, as `2026-10`.
+    pub month: String,
+    /// Currency of the amounts.
+    pub currency: String,
+    /// Figures by their stable names.
+    pub figures: BTreeMap<String, f64>,
+}
+
+/// The schema written by this version.
+const SCHEMA: u32 = 1;
+
+/// A snapshot that could not be read or written.
+#[derive(Debug, thiserror::Error)]
+#[error("cannot {what} `{}`: {reason}", path.display())]
+pub struct HistoryError {
+    what: &'static str,
+    path: PathBuf,
+    reason: String,
+}
+
+impl Snapshot {
+    /// A snapshot of `figures`.
+    #[must_use]
+    pub fn of(month: Month, currency: &str, figures: &[Figure]) -> Self {
+        let figures = figures.iter().map(|f| (f.key.to_owned(), f.value)).collect();
+        Self { schema: SCHEMA, month: month.to_string(), currency: currency.to_owned(), figures }
+    }
+
+    /// Writes it into `folder`/history; a month written twice replaces itself.
+    ///
+    /// # Errors
+    /// When the folder cannot be written.
+    pub fn write(&self, folder: &Path) -> Result<PathBuf, HistoryError> {
+        let dir = folder.join("history");
+        let path = dir.join(format!("{}.json", self.month));
+        let fail = |reason: String| HistoryError { what: "write", path: path.clone(), reason };
+        std::fs::create_dir_all(&dir).map_err(|e| fail(e.to_string()))?;
+        let mut text = serde_json::to_string_pretty(self).map_err(|e| fail(e.to_string()))?;
+        text.push('\n');
+        std::fs::write(&path, text).map_err(|e| fail(e.to_string()))?;
+        Ok(path)
+    }
+}
+
+/// Every snapshot in `folder`/history, oldest first. Files of another schema are left out.
+///
+/// # Errors
+/// When a snapshot cannot be read.
+pub fn read(folder: &Path) -> Result<Vec<Snapshot>, HistoryError> {
+    let dir = folder.join("history");
+    let Ok(entries) = std::fs::read_dir(&dir) else { return Ok(Vec::new()) };
+    let mut out = Vec::new();
+    for path in entries.filter_map(|e| e.ok().map(|e| e.path())) {
+        if path.extension().is_none_or(|e| e != "json") {
+            continue;
+        }
+        let fail = |reason: String| HistoryError { what: "read", path: path.clone(), reason };
+        let text = std::fs::read_to_string(&path).map_err(|e| fail(e.to_string()))?;
+        let snapshot: Snapshot = serde_json::from_str(&text)
+            .map_err(|e| fail(format!("{e}; delete it, or run that month again")))?;
+        if snapshot.schema == SCHEMA {
+            out.push(snapshot);
+        }
+    }
+    out.sort_by(|a, b| a.month.cmp(&b.month));
+    Ok(out)
+}

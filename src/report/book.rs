@@ -1,0 +1,69 @@
+//! The book: sheets in their order, properties, csv beside it.
+
+use std::path::Path;
+
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook};
+
+use super::{
+    Material, ReportError, data_to_fix, do_next, families, hold_release_buy, method, no_cover,
+    overworked, this_month, who_fits_where,
+};
+use crate::figures::write_csv;
+
+/// What was written.
+#[derive(Debug)]
+pub struct Written {
+    /// The workbook's bytes.
+    pub bytes: Vec<u8>,
+    /// Its sheets.
+    pub sheets: usize,
+}
+
+/// Makes the workbook; with `csv_folder`, its tables as csv too.
+///
+/// # Errors
+/// When a sheet cannot hold its rows, or the csv folder cannot be written.
+pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Written, ReportError> {
+    let mut book = Workbook::new();
+    let made = ExcelDateTime::from_ymd(
+        material.month.year.unsigned_abs(),
+        material.month.month.unsigned_abs(),
+        1,
+    )?;
+    book.set_properties(
+        &DocProperties::new()
+            .set_title(format!("sparemesh report {}", material.month))
+            .set_subject("gear reducers: cover, risk, spares")
+            .set_author("sparemesh")
+            .set_comment("sparemesh report")
+            .set_creation_datetime(&made),
+    );
+    let tables = [
+        do_next::sheet(material),
+        no_cover::sheet(material),
+        hold_release_buy::sheet(material),
+        families::sheet(material),
+        who_fits_where::sheet(material),
+        overworked::sheet(material),
+        data_to_fix::sheet(material),
+    ];
+    this_month::write(&mut book, material, &tables)?;
+    for table in &tables {
+        table.write(&mut book)?;
+    }
+    method::write(&mut book, material)?;
+    if let Some(folder) = csv_folder {
+        let fail = |e: std::io::Error| ReportError::File {
+            path: folder.to_owned(),
+            reason: e.to_string(),
+        };
+        std::fs::create_dir_all(folder).map_err(fail)?;
+        for table in &tables {
+            let (headings, rows) = table.as_csv();
+            let file = table.name.to_lowercase().replace(", ", "-").replace(' ', "-");
+            write_csv(&folder.join(format!("{file}.csv")), &headings, &rows)?;
+        }
+    }
+    let sheets = tables.len() + 2;
+    Ok(Written { bytes: book.save_to_buffer()?, sheets })
+}

@@ -1,0 +1,94 @@
+//! Do next: actions in order of benefit per cost.
+
+use super::Material;
+use super::table::{Cell, Sheet, Show, column, summed};
+use crate::spares::{Action, Line};
+
+pub(super) fn sheet(m: &Material<'_>) -> Sheet {
+    let mut lines: Vec<&Line> = m.plan.lines.iter().filter(|l| l.action != Action::Hold).collect();
+    lines.sort_by(|a, b| worth(m, b).total_cmp(&worth(m, a)).then_with(|| a.item.cmp(&b.item)));
+    let mut rows: Vec<Vec<Cell>> = stop_gaps(m);
+    rows.extend(lines.into_iter().map(|l| {
+        vec![
+            Cell::text(l.action.word()),
+            Cell::text(&l.item),
+            Cell::text(&l.what),
+            Cell::Number(l.quantity),
+            Cell::number(cost(m, l)),
+            Cell::number(l.benefit),
+            Cell::number(Some(worth(m, l)).filter(|w| *w < 1e9)),
+            Cell::text(&l.reason),
+            Cell::text(&l.covered_by),
+        ]
+    }));
+    Sheet {
+        name: "Do next",
+        says: "What is most worth doing, by saving a year for each unit of money spent; releases earn money".into(),
+        columns: vec![
+            column("Action", 10.0, Show::Text),
+            column("Item", 26.0, Show::Text),
+            column("What", 30.0, Show::Text),
+            column("Quantity", 9.0, Show::Whole),
+            summed(format!("To spend ({})", m.policy.currency), 13.0, Show::Money),
+            summed(format!("Saves a year ({})", m.policy.currency), 14.0, Show::Money),
+            column("Saving per spending", 11.0, Show::Two),
+            column("Why", 46.0, Show::Text),
+            column("For, or who keeps cover", 46.0, Show::Text),
+        ],
+        rows,
+    }
+}
+
+/// What an action costs: the price of a purchase, the hours of an inspection, the share of a
+/// repair; a release costs nothing.
+pub(super) fn cost(m: &Material<'_>, line: &Line) -> Option<f64> {
+    match line.action {
+        Action::Buy => line.value,
+        Action::Inspect => {
+            Some(m.policy.hours.inspection * m.policy.cost_per_hour_of_work * line.quantity)
+        }
+        Action::Rebuild => {
+            let own = line.line.and_then(|l| m.plant.shelf[l].repair_cost());
+            own.or_else(|| line.value.map(|v| v * m.policy.worth_repair_share))
+        }
+        Action::Release | Action::Hold => Some(0.0),
+    }
+}
+
+/// Saving a year per unit of money; what costs nothing comes by its saving alone.
+pub(super) fn worth(m: &Material<'_>, line: &Line) -> f64 {
+    let benefit = line.benefit.unwrap_or(0.0);
+    match cost(m, line) {
+        Some(cost) if cost > 0.0 => benefit / cost,
+        Some(_) if line.action == Action::Release => benefit / line.value.unwrap_or(1.0).max(1.0),
+        _ => 0.0,
+    }
+}
+
+/// Stop-gaps in place whose date has passed come first.
+fn stop_gaps(m: &Material<'_>) -> Vec<Vec<Cell>> {
+    let end = jiff::civil::Date::new(m.month.year, m.month.month, 28).ok();
+    let mut due: Vec<_> = m
+        .plant
+        .positions
+        .iter()
+        .filter_map(|p| Some((p.stop_gap_until()?, p)))
+        .filter(|(until, _)| end.is_some_and(|end| *until <= end))
+        .collect();
+    due.sort_by_key(|d| d.0);
+    due.into_iter()
+        .map(|(until, p)| {
+            vec![
+                Cell::text("end stop-gap"),
+                Cell::text(p.tag().unwrap_or("?")),
+                Cell::text(p.fitted_as().unwrap_or("stop-gap")),
+                Cell::Number(1.0),
+                Cell::Blank,
+                Cell::Blank,
+                Cell::Blank,
+                Cell::text(format!("was to end on {until}; the right unit is not in")),
+                Cell::Blank,
+            ]
+        })
+        .collect()
+}

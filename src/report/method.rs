@@ -1,0 +1,146 @@
+//! Method and sources: version, inputs, policy, formulas, tables, cautions.
+
+use rust_xlsxwriter::{Workbook, XlsxError};
+
+use super::Material;
+use super::styles;
+use super::table::prepare;
+use crate::policy::{KEYS, shown_value};
+use crate::records::Table;
+use crate::standards::SHEETS;
+
+/// Formulas used, with their source.
+const FORMULAS: &[(&str, &str)] = &[
+    ("Torque at a shaft: T = P / ω", "definition of mechanical power"),
+    (
+        "Service factor installed: rated torque / demand torque, on absorbed and on motor power",
+        "AGMA 6013 / 6034 practice, from memory",
+    ),
+    (
+        "Service factor required: the larger of class matrix and machine list, never below 1.00",
+        "AGMA 420.04 / 440.04 lineage, from memory",
+    ),
+    (
+        "Rating between listed speeds: power interpolated; below: torque kept; up to 10 % above: power kept",
+        "common practice, no source",
+    ),
+    (
+        "Overhung load: F = 2·T·K / D; the unit's rating divided by 1.25 or 1.5 for load class M or H",
+        "AGMA 6010 / 6034 practice, from memory",
+    ),
+    (
+        "Back-stop: 1.5 × lift torque, or 2.0 × motor torque where the lift is not known",
+        "common practice, no source",
+    ),
+    (
+        "Rate: gamma prior (the plant's own groups by moments, else ½ event round the default) and the events seen",
+        "NIST e-Handbook 8.4.6; Atwood, INEL-94/0074",
+    ),
+    (
+        "Demand while a spare is away: negative binomial (Poisson demand, gamma rate)",
+        "NIST e-Handbook 8.4.6",
+    ),
+    (
+        "Waiting: expected positions waiting × price of an hour × 8760 × redundancy factor (not below the floor)",
+        "Palm's theorem; Little's law",
+    ),
+    (
+        "Choice of spares: least of holding, waiting and purchases spread over years; every assignment looked at while small",
+        "enumeration; else best found, with its bound",
+    ),
+    (
+        "Release: the same model stays, ready, in a quantity that meets the level at three times the rate",
+        "policy",
+    ),
+];
+
+const CAUTIONS: &[&str] = &[
+    "Where the kind of load is not none, or not known: clamp the belt, chain or load before loosening anything.",
+    "Isolate and lock out all energy, stored and gravity loads included.",
+    "The program compares data and does not approve a machine; local codes, the maker and licensed practice decide.",
+    "See and touch the spare and read its plate before the old unit is stripped.",
+    "Never rely on a gear's reluctance to run back as a brake.",
+    "People-carrying, lifting, explosive atmospheres and pressure are for the responsible engineer under local codes.",
+    "Verify dimensions and rotation on the machine before cutting anything. Oil types must not be mixed.",
+];
+
+const NOT_YET: &str = "Not compared or computed by this version: heat, momentary peak, orientation, line-up, surroundings, oil, \
+    other pole counts, belts and inverters, shared parts, what changes if, value of measuring. Where such a gate would decide, \
+    the verdict is `measure`.";
+
+pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxError> {
+    let sheet = book.add_worksheet();
+    prepare(
+        sheet,
+        "Method and sources",
+        "How the figures came about, from which files, under which policy",
+    )?;
+    for (col, width) in [(0, 40.0), (1, 46.0), (2, 60.0), (3, 40.0)] {
+        sheet.set_column_width(col, width)?;
+    }
+    let (text, section) = (styles::text(), styles::section());
+    let mut row = 3;
+    let mut block = |heading: &str, lines: Vec<[String; 4]>| -> Result<(), XlsxError> {
+        for col in 0..4_u16 {
+            sheet.write_with_format(row, col, if col == 0 { heading } else { "" }, &section)?;
+        }
+        row += 1;
+        for line in lines {
+            for (col, cell) in (0_u16..).zip(line).filter(|(_, c)| !c.is_empty()) {
+                sheet.write_string_with_format(row, col, cell, &text)?;
+            }
+            row += 1;
+        }
+        row += 1;
+        Ok(())
+    };
+    let one = |text: &str| [text.to_owned(), String::new(), String::new(), String::new()];
+    block(
+        "Program",
+        vec![
+            one(&format!("sparemesh {}, report for {}", env!("CARGO_PKG_VERSION"), m.month)),
+            one(NOT_YET),
+        ],
+    )?;
+    block("Cautions", CAUTIONS.iter().map(|c| one(c)).collect())?;
+    block("Inputs: file, checksum (CRC-32), sheets and rows", inputs(m))?;
+    let policy = toml::Table::try_from(m.policy).unwrap_or_default();
+    let keys = KEYS.iter().map(|k| {
+        [
+            k.key.to_owned(),
+            shown_value(&policy, k.key).unwrap_or_default(),
+            k.meaning.to_owned(),
+            k.reason.to_owned(),
+        ]
+    });
+    block("Policy in force: key, value, meaning, reason of the default", keys.collect())?;
+    let formulas = FORMULAS
+        .iter()
+        .map(|(f, s)| [(*f).to_owned(), String::new(), (*s).to_owned(), String::new()]);
+    block("Formulas and their source", formulas.collect())?;
+    let tables = SHEETS.iter().map(|s| {
+        [s.title.clone(), s.source.clone(), s.mark.clone(), format!("checked: {}", s.checked)]
+    });
+    block("Tables: what, source, certainty, check", tables.collect())
+}
+
+fn inputs(m: &Material<'_>) -> Vec<[String; 4]> {
+    m.plant
+        .files
+        .iter()
+        .map(|file| {
+            let sheets: Vec<String> = file
+                .sheets
+                .iter()
+                .map(|s| {
+                    let table = s.table.map_or("not used", Table::word);
+                    format!(
+                        "{} ({table}): {} rows read, {} used, {} set aside",
+                        s.name, s.rows_read, s.rows_used, s.rows_set_aside
+                    )
+                })
+                .collect();
+            [file.path.clone(), format!("{:08x}", file.checksum), sheets.join("; "), String::new()]
+        })
+        .collect()
+}

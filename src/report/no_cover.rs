@@ -1,0 +1,40 @@
+//! No cover: positions without a ready spare, by risk.
+
+use super::Material;
+use super::table::{Cell, Sheet, Show, column, summed};
+
+pub(super) fn sheet(m: &Material<'_>) -> Sheet {
+    let rows = m
+        .plan
+        .no_cover
+        .iter()
+        .map(|n| {
+            let p = &m.plant.positions[n.position];
+            let options: Vec<&str> =
+                n.options.iter().take(3).map(|t| m.plan.coverage.types[*t].name.as_str()).collect();
+            vec![
+                Cell::text(p.tag().unwrap_or("?")),
+                Cell::text(p.area().unwrap_or("")),
+                Cell::text(p.driven_machine().unwrap_or("")),
+                Cell::text(p.consequence().unwrap_or("line")),
+                Cell::number(n.risk),
+                Cell::text(&n.reason),
+                Cell::text(options.join("; ")),
+            ]
+        })
+        .collect();
+    Sheet {
+        name: "No cover",
+        says: "Positions that no ready unit on the shelf covers; risk is the expected cost of waiting, a year".into(),
+        columns: vec![
+            column("Tag", 14.0, Show::Text),
+            column("Area", 16.0, Show::Text),
+            column("Driven machine", 34.0, Show::Text),
+            column("Consequence", 13.0, Show::Text),
+            summed(format!("Risk a year ({})", m.policy.currency), 14.0, Show::Money),
+            column("Why, and what would mend it", 52.0, Show::Text),
+            column("Would cover", 48.0, Show::Text),
+        ],
+        rows,
+    }
+}

@@ -1,0 +1,63 @@
+//! Formats of the workbook: one hue, dark on light, nothing said by colour alone.
+
+use rust_xlsxwriter::{Color, Format, FormatAlign, FormatBorder};
+
+/// Dark ink of headings and titles.
+pub(super) const INK: Color = Color::RGB(0x2B3A42);
+/// Light ground of headings.
+pub(super) const GROUND: Color = Color::RGB(0xE4E9E6);
+/// The one hue of charts and bars.
+pub(super) const HUE: Color = Color::RGB(0x4F7A6B);
+/// A lighter step of it.
+pub(super) const HUE_LIGHT: Color = Color::RGB(0xA9C2B6);
+
+pub(super) fn title() -> Format {
+    Format::new().set_bold().set_font_size(18).set_font_color(INK)
+}
+
+pub(super) fn subtitle() -> Format {
+    Format::new().set_italic().set_font_color(INK)
+}
+
+pub(super) fn section() -> Format {
+    Format::new()
+        .set_bold()
+        .set_font_size(12)
+        .set_font_color(INK)
+        .set_border_bottom(FormatBorder::Thin)
+}
+
+pub(super) fn heading() -> Format {
+    Format::new()
+        .set_bold()
+        .set_text_wrap()
+        .set_align(FormatAlign::VerticalCenter)
+        .set_background_color(GROUND)
+        .set_font_color(INK)
+        .set_border_bottom(FormatBorder::Medium)
+}
+
+pub(super) fn text() -> Format {
+    Format::new().set_text_wrap().set_align(FormatAlign::Top)
+}
+
+pub(super) fn number(format: &str) -> Format {
+    Format::new().set_num_format(format).set_align(FormatAlign::Top)
+}
+
+pub(super) fn total(format: &str) -> Format {
+    number(format).set_bold().set_border_top(FormatBorder::Thin)
+}
+
+/// A verdict as a sign and a word; the sign repeats what the word says.
+pub(super) fn verdict(word: &str) -> String {
+    let sign = match word {
+        "drop-in" => "●",
+        "adapt" => "◕",
+        "stop-gap" => "◔",
+        "refer" => "§",
+        "measure" => "?",
+        _ => "–",
+    };
+    format!("{sign} {word}")
+}

@@ -1,0 +1,222 @@
+//! A sheet as a table of columns: heading with unit, width, kind, cell.
+
+use rust_xlsxwriter::{Format, Formula, Url, Workbook, Worksheet, XlsxError};
+
+use super::styles;
+
+/// The most characters a cell may hold, in UTF-16 units.
+const CELL_LIMIT: usize = 32_000;
+/// The most links a sheet may hold.
+pub(super) const LINK_LIMIT: usize = 65_000;
+
+/// How a column's numbers are shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Show {
+    Text,
+    Money,
+    Whole,
+    Two,
+    Share,
+}
+
+impl Show {
+    pub(super) const fn format(self) -> &'static str {
+        match self {
+            Self::Text => "@",
+            Self::Money | Self::Whole => "#,##0",
+            Self::Two => "0.00",
+            Self::Share => "0.0%",
+        }
+    }
+}
+
+/// A column.
+pub(super) struct Column {
+    pub(super) heading: String,
+    pub(super) width: f64,
+    pub(super) show: Show,
+    /// Whether the last row sums it.
+    pub(super) summed: bool,
+}
+
+pub(super) fn column(heading: impl Into<String>, width: f64, show: Show) -> Column {
+    Column { heading: heading.into(), width, show, summed: false }
+}
+
+pub(super) fn summed(heading: impl Into<String>, width: f64, show: Show) -> Column {
+    Column { heading: heading.into(), width, show, summed: true }
+}
+
+/// A cell.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Cell {
+    Text(String),
+    Number(f64),
+    Link { target: String, text: String },
+    Blank,
+}
+
+impl Cell {
+    pub(super) fn text(text: impl Into<String>) -> Self {
+        let text = text.into();
+        if text.is_empty() { Self::Blank } else { Self::Text(text) }
+    }
+
+    pub(super) fn number(value: Option<f64>) -> Self {
+        value.filter(|v| v.is_finite()).map_or(Self::Blank, Self::Number)
+    }
+
+    /// The cell as csv text.
+    fn plain(&self) -> String {
+        match self {
+            Self::Text(text) | Self::Link { text, .. } => text.clone(),
+            Self::Number(n) => n.to_string(),
+            Self::Blank => String::new(),
+        }
+    }
+}
+
+/// A sheet: name, one line that says what it answers, columns and rows.
+pub(super) struct Sheet {
+    pub(super) name: &'static str,
+    pub(super) says: String,
+    pub(super) columns: Vec<Column>,
+    pub(super) rows: Vec<Vec<Cell>>,
+}
+
+/// The row of the headings; above it stand title and explanation.
+pub(super) const HEADING_ROW: u32 = 3;
+
+impl Sheet {
+    /// Headings and rows as csv text.
+    pub(super) fn as_csv(&self) -> (Vec<String>, Vec<Vec<String>>) {
+        let headings = self.columns.iter().map(|c| c.heading.clone()).collect();
+        let rows = self.rows.iter().map(|row| row.iter().map(Cell::plain).collect()).collect();
+        (headings, rows)
+    }
+
+    /// Writes the sheet.
+    pub(super) fn write(&self, book: &mut Workbook) -> Result<(), XlsxError> {
+        let sheet = book.add_worksheet();
+        prepare(sheet, self.name, &self.says)?;
+        let heading = styles::heading();
+        let formats: Vec<Format> = self
+            .columns
+            .iter()
+            .map(|c| {
+                if c.show == Show::Text { styles::text() } else { styles::number(c.show.format()) }
+            })
+            .collect();
+        for (col, column) in (0_u16..).zip(&self.columns) {
+            sheet.set_column_width(col, column.width)?;
+            sheet.write_with_format(HEADING_ROW, col, &column.heading, &heading)?;
+        }
+        let mut links = 0;
+        for (row, cells) in (HEADING_ROW + 1..).zip(&self.rows) {
+            for ((col, cell), format) in (0_u16..).zip(cells).zip(&formats) {
+                write_cell(sheet, row, col, cell, format, &mut links)?;
+            }
+        }
+        self.close(sheet)
+    }
+
+    /// Filter, frozen headings, totals and print set-up.
+    fn close(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {
+        let last_col = self.columns.len().saturating_sub(1) as u16;
+        let last_row = HEADING_ROW + self.rows.len() as u32;
+        sheet.set_freeze_panes(HEADING_ROW + 1, 1)?;
+        sheet.set_repeat_rows(HEADING_ROW, HEADING_ROW)?;
+        if self.rows.is_empty() {
+            sheet.write_with_format(HEADING_ROW + 1, 0, "nothing to list", &styles::subtitle())?;
+            return Ok(());
+        }
+        sheet.autofilter(HEADING_ROW, 0, last_row, last_col)?;
+        let mut any = false;
+        for (col, column) in (0_u16..).zip(&self.columns).filter(|(_, c)| c.summed) {
+            any = true;
+            let formula = format!(
+                "=SUBTOTAL(109,{0}{1}:{0}{2})",
+                crate::findings::column_letters(u32::from(col)),
+                HEADING_ROW + 2,
+                last_row + 1
+            );
+            let sum = self.sum(col as usize);
+            sheet.write_formula_with_format(
+                last_row + 1,
+                col,
+                Formula::new(formula).set_result(sum.to_string()),
+                &styles::total(column.show.format()),
+            )?;
+        }
+        if any {
+            sheet.write_with_format(last_row + 1, 0, "Total", &styles::total("@"))?;
+        }
+        Ok(())
+    }
+
+    /// Sum of a column's numbers.
+    pub(super) fn sum(&self, col: usize) -> f64 {
+        self.rows
+            .iter()
+            .map(|row| match row.get(col) {
+                Some(Cell::Number(n)) => *n,
+                _ => 0.0,
+            })
+            .sum()
+    }
+
+    /// First and last row of the data, counted as the sheet does.
+    pub(super) fn span(&self) -> (u32, u32) {
+        (HEADING_ROW + 2, HEADING_ROW + 1 + (self.rows.len() as u32).max(1))
+    }
+}
+
+fn write_cell(
+    sheet: &mut Worksheet,
+    row: u32,
+    col: u16,
+    cell: &Cell,
+    format: &Format,
+    links: &mut usize,
+) -> Result<(), XlsxError> {
+    match cell {
+        Cell::Blank => {}
+        Cell::Number(n) => {
+            sheet.write_number_with_format(row, col, *n, format)?;
+        }
+        Cell::Link { target, text } if *links < LINK_LIMIT && target.len() < 2000 => {
+            *links += 1;
+            sheet.write_url_with_format(row, col, Url::new(target).set_text(text), format)?;
+        }
+        Cell::Text(text) | Cell::Link { text, .. } => {
+            sheet.write_string_with_format(row, col, clean(text), format)?;
+        }
+    }
+    Ok(())
+}
+
+/// Text without control characters, cut to what a cell can hold.
+fn clean(text: &str) -> String {
+    let kept: String = text.chars().filter(|c| !c.is_control() || *c == '\n').collect();
+    let mut size = 0;
+    let cut: String = kept
+        .chars()
+        .take_while(|c| {
+            size += c.len_utf16();
+            size <= CELL_LIMIT
+        })
+        .collect();
+    if cut.len() < kept.len() { format!("{cut}… [cut]") } else { cut }
+}
+
+/// Name, title, explanation, page set-up.
+pub(super) fn prepare(sheet: &mut Worksheet, name: &str, says: &str) -> Result<(), XlsxError> {
+    sheet.set_name(name)?;
+    sheet.write_with_format(0, 0, name, &styles::title())?;
+    sheet.write_with_format(1, 0, says, &styles::subtitle())?;
+    sheet.set_landscape().set_paper_size(9).set_print_fit_to_pages(1, 0);
+    sheet.set_margins(0.5, 0.5, 0.6, 0.6, 0.3, 0.3);
+    sheet.set_footer("&L&A&C&F&RPage &P of &N");
+    sheet.set_screen_gridlines(false);
+    Ok(())
+}

@@ -1,0 +1,339 @@
+//! This month: one page of figures and charts.
+
+use rust_xlsxwriter::{
+    Chart, ChartFormat, ChartSolidFill, ChartType, Formula, Workbook, Worksheet, XlsxError,
+};
+
+use super::Material;
+use super::do_next;
+use super::hold_release_buy::{ACTION_COLUMN, MOVED_COLUMN, VALUE_COLUMN};
+use super::styles;
+use super::table::{Sheet, prepare};
+use crate::figures::{Better, Figure, Form, GroupRow};
+use crate::findings::column_letters;
+use crate::spares::{Action, Line};
+
+const NAME: &str = "This month";
+
+pub(super) fn write(
+    book: &mut Workbook,
+    m: &Material<'_>,
+    tables: &[Sheet],
+) -> Result<(), XlsxError> {
+    let sheet = book.add_worksheet();
+    let says = format!(
+        "{} · {} positions · amounts in {}",
+        m.month,
+        m.plant.positions.len(),
+        m.policy.currency
+    );
+    prepare(sheet, NAME, &says)?;
+    sheet.set_print_fit_to_pages(1, 1);
+    for (col, width) in [
+        (0, 46.0),
+        (1, 15.0),
+        (2, 15.0),
+        (3, 13.0),
+        (4, 12.0),
+        (5, 3.0),
+        (6, 26.0),
+        (7, 12.0),
+        (8, 12.0),
+        (9, 14.0),
+        (10, 12.0),
+    ] {
+        sheet.set_column_width(col, width)?;
+    }
+    let after = figures(sheet, m, tables)?;
+    let after = band(sheet, m, after + 1)?;
+    let after = actions(sheet, m, after + 1)?;
+    let classes =
+        groups(sheet, 3, "Cover by consequence class, from ready units", &m.by_consequence)?;
+    let areas = groups(sheet, classes + 1, "Cover by area, from ready units", &m.by_area)?;
+    let end = months(sheet, m, areas + 1)?;
+    charts(sheet, m, classes + 1, areas + 1, after.max(end) + 1)
+}
+
+fn form(form: Form) -> &'static str {
+    match form {
+        Form::Money | Form::Count => "#,##0",
+        Form::Share => "0.0%",
+        Form::Number => "0.00",
+    }
+}
+
+/// Figures with last month's and the change; formulas where another sheet holds the figure.
+fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<u32, XlsxError> {
+    let heading = styles::heading();
+    let before = m.month.before().to_string();
+    let last = m.history.iter().find(|s| s.month == before);
+    let titles = ["Figure", "This month", "Last month", "Change", "Better or worse"];
+    for (col, title) in (0_u16..).zip(titles) {
+        sheet.write_with_format(3, col, title, &heading)?;
+    }
+    let mut row = 4;
+    for figure in &m.figures {
+        let format = styles::number(form(figure.form));
+        sheet.write_with_format(row, 0, figure.label, &styles::text())?;
+        match formula(figure, tables) {
+            Some(text) => {
+                let formula = Formula::new(text).set_result(figure.value.to_string());
+                sheet.write_formula_with_format(row, 1, formula, &format)?;
+            }
+            None => {
+                sheet.write_number_with_format(row, 1, figure.value, &format)?;
+            }
+        }
+        if let Some(old) = last.and_then(|s| s.figures.get(figure.key)) {
+            sheet.write_number_with_format(row, 2, *old, &format)?;
+            let change = figure.value - old;
+            let line = row + 1;
+            let formula = Formula::new(format!("=B{line}-C{line}")).set_result(change.to_string());
+            sheet.write_formula_with_format(
+                row,
+                3,
+                formula,
+                &styles::number(&signed(figure.form)),
+            )?;
+            sheet.write_with_format(row, 4, direction(figure.better, change), &styles::text())?;
+        } else {
+            sheet.write_with_format(row, 2, "no snapshot", &styles::subtitle())?;
+        }
+        row += 1;
+    }
+    Ok(row)
+}
+
+fn signed(shape: Form) -> String {
+    let base = form(shape);
+    format!("+{base};-{base};0")
+}
+
+fn direction(better: Better, change: f64) -> &'static str {
+    if change.abs() < 1e-9 || better == Better::Neither {
+        ""
+    } else if (change > 0.0) == (better == Better::More) {
+        "▲ better"
+    } else {
+        "▼ worse"
+    }
+}
+
+/// The formula that draws a figure from the sheet that holds it.
+fn formula(figure: &Figure, tables: &[Sheet]) -> Option<String> {
+    let span = |name: &str, col: u32| {
+        let table = tables.iter().find(|t| t.name == name)?;
+        let (first, last) = table.span();
+        let letter = column_letters(col);
+        Some(format!("'{name}'!${letter}${first}:${letter}${last}"))
+    };
+    let lines = "Hold, release, buy";
+    Some(match figure.key {
+        "stock_value" => format!("=SUM({})", span(lines, VALUE_COLUMN)?),
+        "release_book" => format!(
+            "=SUMIF({},\"release\",{})",
+            span(lines, ACTION_COLUMN)?,
+            span(lines, MOVED_COLUMN)?
+        ),
+        "covered" => format!("=B5-COUNTA({})", span("No cover", 0)?),
+        "errors" => format!("=COUNTIF({},\"error\")", span("Data to fix", 0)?),
+        _ => return None,
+    })
+}
+
+/// Risk as a band: at a third and at three times the rates, and what it rests on.
+fn band(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
+    let mut risks: Vec<f64> = m.plan.risk_today.iter().filter_map(|r| *r).collect();
+    let total: f64 = risks.iter().sum();
+    risks.sort_by(|a, b| b.total_cmp(a));
+    let five: f64 = risks.iter().take(5).sum();
+    let on_default: f64 = (0..m.plant.positions.len())
+        .filter(|p| m.plan.demand.rate(*p).from != crate::spares::RateFrom::OwnData)
+        .filter_map(|p| m.plan.risk_today[p])
+        .sum();
+    let unweighed = m.plan.risk_today.iter().filter(|r| r.is_none()).count();
+    let share = |part: f64| if total > 0.0 { 100.0 * part / total } else { 0.0 };
+    let released: f64 =
+        m.plan.lines.iter().filter(|l| l.action == Action::Release).filter_map(|l| l.value).sum();
+    let lines = [
+        format!(
+            "Risk lies between about {} and {} {} a year (rates at a third and at three times); {:.0} % rests on five positions, \
+             {:.0} % on rates that are not mostly the plant's own.",
+            two_figures(total / 3.0),
+            two_figures(total * 3.0),
+            m.policy.currency,
+            share(five),
+            share(on_default)
+        ),
+        format!(
+            "Proposed releases: about {} {} in cash, {} written off the books.",
+            two_figures(released * m.policy.salvage),
+            m.policy.currency,
+            two_figures(released)
+        ),
+        format!(
+            "Data: {} errors and {} warnings stand on `Data to fix`; {unweighed} positions have no price of an hour and are not weighed.",
+            m.findings.iter().filter(|f| f.severity == crate::findings::Severity::Error).count(),
+            m.findings.iter().filter(|f| f.severity == crate::findings::Severity::Warning).count()
+        ),
+    ];
+    for (at, line) in (row..).zip(&lines) {
+        sheet.merge_range(at, 0, at, 4, line, &styles::text())?;
+        sheet.set_row_height(at, 30.0)?;
+    }
+    Ok(row + lines.len() as u32)
+}
+
+/// A number to two figures, thousands apart.
+fn two_figures(value: f64) -> String {
+    if value <= 0.0 {
+        return "0".into();
+    }
+    let step = 10f64.powf(value.log10().floor() - 1.0);
+    let rounded = (value / step).round() * step;
+    let digits = format!("{rounded:.0}");
+    let mut out = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at) % 3 == 0 {
+            out.push(' ');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// The five things most worth doing.
+fn actions(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
+    let mut lines: Vec<&Line> = m.plan.lines.iter().filter(|l| l.action != Action::Hold).collect();
+    lines.sort_by(|a, b| {
+        do_next::worth(m, b).total_cmp(&do_next::worth(m, a)).then_with(|| a.item.cmp(&b.item))
+    });
+    let heading = styles::heading();
+    for (col, title) in
+        (0_u16..).zip(["Most worth doing", "To spend", "Saves a year", "Quantity", ""])
+    {
+        sheet.write_with_format(row, col, title, &heading)?;
+    }
+    let money = styles::number("#,##0");
+    for (at, line) in (row + 1..).zip(lines.iter().take(5)) {
+        sheet.write_with_format(
+            at,
+            0,
+            format!("{} {}", line.action.word(), line.item),
+            &styles::text(),
+        )?;
+        for (col, value) in
+            [(1, do_next::cost(m, line)), (2, line.benefit), (3, Some(line.quantity))]
+        {
+            if let Some(value) = value {
+                sheet.write_number_with_format(at, col, value, &money)?;
+            }
+        }
+    }
+    Ok(row + 1 + lines.len().min(5) as u32)
+}
+
+/// A small table of groups at the right; returns the row below it.
+fn groups(
+    sheet: &mut Worksheet,
+    row: u32,
+    title: &str,
+    rows: &[GroupRow],
+) -> Result<u32, XlsxError> {
+    let heading = styles::heading();
+    for (col, text) in (6_u16..).zip([title, "Positions", "Covered", "Share", "Risk a year"]) {
+        sheet.write_with_format(row, col, text, &heading)?;
+    }
+    let whole = styles::number("#,##0");
+    for (at, group) in (row + 1..).zip(rows) {
+        sheet.write_with_format(at, 6, &group.name, &styles::text())?;
+        sheet.write_number_with_format(at, 7, group.positions, &whole)?;
+        sheet.write_number_with_format(at, 8, group.covered, &whole)?;
+        let share = if group.positions > 0.0 { group.covered / group.positions } else { 0.0 };
+        let formula = Formula::new(format!("=I{0}/H{0}", at + 1)).set_result(share.to_string());
+        sheet.write_formula_with_format(at, 9, formula, &styles::number("0%"))?;
+        sheet.write_number_with_format(at, 10, group.risk, &whole)?;
+    }
+    Ok(row + rows.len() as u32 + 1)
+}
+
+/// Risk and stock value by month, for the chart; returns the row below.
+fn months(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
+    let heading = styles::heading();
+    for (col, text) in (6_u16..).zip(["Month", "Risk a year", "Shelf value"]) {
+        sheet.write_with_format(row, col, text, &heading)?;
+    }
+    let whole = styles::number("#,##0");
+    let mut at = row + 1;
+    for (month, risk, stock) in series(m) {
+        sheet.write_with_format(at, 6, month, &styles::text())?;
+        sheet.write_number_with_format(at, 7, risk, &whole)?;
+        sheet.write_number_with_format(at, 8, stock, &whole)?;
+        at += 1;
+    }
+    Ok(at)
+}
+
+fn series(m: &Material<'_>) -> Vec<(String, f64, f64)> {
+    let this = m.month.to_string();
+    let of = |s: &crate::history::Snapshot, key: &str| s.figures.get(key).copied().unwrap_or(0.0);
+    let mut out: Vec<_> = m
+        .history
+        .iter()
+        .filter(|s| s.month < this)
+        .map(|s| (s.month.clone(), of(s, "waiting_cost"), of(s, "stock_value")))
+        .collect();
+    out.push((this, m.plan.waiting_cost, m.plan.stock_value));
+    let shown = m.policy.history_months_shown.max(1);
+    out.split_off(out.len().saturating_sub(shown))
+}
+
+/// Cover by area, and risk and stock over months.
+fn charts(
+    sheet: &mut Worksheet,
+    m: &Material<'_>,
+    areas: u32,
+    months: u32,
+    row: u32,
+) -> Result<(), XlsxError> {
+    let fill =
+        |colour| ChartFormat::new().set_solid_fill(ChartSolidFill::new().set_color(colour)).clone();
+    let last_area = areas + m.by_area.len() as u32;
+    let mut cover = Chart::new(ChartType::Bar);
+    cover
+        .add_series()
+        .set_name("Share of positions with a ready spare")
+        .set_categories((NAME, areas + 1, 6, last_area, 6))
+        .set_values((NAME, areas + 1, 9, last_area, 9))
+        .set_format(&mut fill(styles::HUE));
+    cover.title().set_name("Cover by area, ready units");
+    cover.x_axis().set_name("Area");
+    cover
+        .y_axis()
+        .set_name("Share of positions (%)")
+        .set_min(0.0)
+        .set_max(1.0)
+        .set_num_format("0%");
+    cover.legend().set_hidden();
+    cover.set_width(620).set_height(300);
+    sheet.insert_chart(row, 0, &cover)?;
+    let last_month = months + series(m).len() as u32;
+    let mut trend = Chart::new(ChartType::Column);
+    for (col, name, colour) in
+        [(7, "Risk a year", styles::HUE), (8, "Shelf value", styles::HUE_LIGHT)]
+    {
+        trend
+            .add_series()
+            .set_name(name)
+            .set_categories((NAME, months + 1, 6, last_month, 6))
+            .set_values((NAME, months + 1, col, last_month, col))
+            .set_format(&mut fill(colour));
+    }
+    trend.title().set_name("Risk and shelf value by month");
+    trend.x_axis().set_name("Month");
+    let amount = format!("Amount ({})", m.policy.currency);
+    trend.y_axis().set_name(&amount).set_num_format("#,##0");
+    trend.set_width(620).set_height(300);
+    sheet.insert_chart(row, 4, &trend)?;
+    Ok(())
+}

@@ -1,0 +1,78 @@
+//! Who fits where: every position and its best candidates.
+
+use super::Material;
+use super::styles;
+use super::table::{Cell, Sheet, Show, column};
+use crate::fit::{GateOutcome, Ranked, Verdict};
+
+pub(super) fn sheet(m: &Material<'_>) -> Sheet {
+    let mut rows = Vec::new();
+    for (position, best) in m.plant.positions.iter().zip(&m.best) {
+        let head = |rank: usize| {
+            vec![
+                Cell::text(position.tag().unwrap_or("?")),
+                Cell::text(position.driven_machine().unwrap_or("")),
+                Cell::Number(rank as f64),
+            ]
+        };
+        if best.is_empty() {
+            let mut row = head(1);
+            row.push(Cell::text("nothing known fits"));
+            row.push(Cell::text(styles::verdict("no")));
+            row.extend([Cell::Blank, Cell::Blank, Cell::Blank]);
+            rows.push(row);
+        }
+        for (rank, entry) in (1..).zip(best) {
+            let mut row = head(rank);
+            row.extend([
+                Cell::text(&entry.candidate.id),
+                Cell::text(styles::verdict(entry.assessed.verdict.word())),
+                Cell::number(Some(entry.hours)),
+                Cell::number(entry.assessed.margin),
+                Cell::text(takes(entry)),
+            ]);
+            rows.push(row);
+        }
+    }
+    Sheet {
+        name: "Who fits where",
+        says: "The best candidates of every position; margin is rated over required torque; `explain` shows every gate".into(),
+        columns: vec![
+            column("Tag", 14.0, Show::Text),
+            column("Driven machine", 34.0, Show::Text),
+            column("Rank", 7.0, Show::Whole),
+            column("Candidate", 34.0, Show::Text),
+            column("Verdict", 13.0, Show::Text),
+            column("Hours until it turns", 11.0, Show::Whole),
+            column("Margin", 9.0, Show::Two),
+            column("What it takes, or what must be measured", 70.0, Show::Text),
+        ],
+        rows,
+    }
+}
+
+fn takes(entry: &Ranked<'_>) -> String {
+    let gates = || entry.assessed.gates.iter();
+    let mut parts: Vec<String> =
+        entry.not_available.iter().map(|w| format!("not available: {w}")).collect();
+    match entry.assessed.verdict {
+        Verdict::Measure => {
+            let mut texts: Vec<String> = gates()
+                .filter(|g| g.outcome == GateOutcome::Unknown)
+                .flat_map(|g| g.measure.iter().map(|m| m.text.clone()))
+                .collect();
+            texts.dedup();
+            texts.truncate(3);
+            if texts.is_empty() {
+                texts.push("a gate that decides here is not compared by this version".into());
+            }
+            parts.extend(texts);
+        }
+        Verdict::StopGap => {
+            parts.extend(gates().flat_map(|g| g.limits.iter().map(|l| l.text.clone())))
+        }
+        Verdict::Refer => parts.push("for the responsible engineer".into()),
+        _ => parts.extend(gates().flat_map(|g| g.work.iter().map(|w| w.text.clone()))),
+    }
+    parts.join("; ")
+}
