@@ -80,14 +80,13 @@ fn shaft_near(wanted: f64) -> f64 {
         .unwrap_or(60.0)
 }
 
-/// Flange and motor shaft that go with a size.
-fn motor_side(size: f64) -> (&'static str, f64, f64) {
+/// Motor flange and length of the motor shaft that go with a size.
+fn motor_side(size: f64) -> (&'static str, f64) {
     match size as u32 {
-        0..=63 => ("FF165", 24.0, 50.0),
-        64..=100 => ("FF215", 28.0, 60.0),
-        101..=140 => ("FF265", 38.0, 80.0),
-        141..=160 => ("FF300", 42.0, 110.0),
-        _ => ("FF300", 48.0, 110.0),
+        0..=63 => ("FF165", 50.0),
+        64..=100 => ("FF215", 60.0),
+        101..=140 => ("FF265", 80.0),
+        _ => ("FF300", 110.0),
     }
 }
 
@@ -105,7 +104,7 @@ fn of_size(series: &'static Series, size: f64) -> impl Iterator<Item = Model> {
         let base = 1100.0 * (size / 100.0).powi(3) * series.strength;
         // Long ratios carry a little less; a little scatter keeps ratings from being round.
         let torque_nm = (base * (1.0 - 0.012 * step as f64) / 10.0).round() * 10.0;
-        let (flange, motor_shaft, motor_length) = motor_side(size);
+        let (flange, motor_length) = motor_side(size);
         let efficiency = match series.train {
             "worm" => [0.88, 0.85, 0.82, 0.79, 0.76, 0.72, 0.68, 0.65][step.min(7)],
             "helical" if *ratio > 12.0 => 0.94,

@@ -315,6 +315,7 @@ fn planted(models: &[Model], drives: &mut Vec<Drive>) {
     );
     add("HO-601", "Finishing", "Hoist, reel handling, medium duty", 7.5, "Linnet 100", 40.0, |d| {
         d.holds = Some("suspended");
+        d.hours = Some(6.0);
         d.class = "people";
         d.input = "flange";
     });
@@ -324,7 +325,7 @@ fn planted(models: &[Model], drives: &mut Vec<Drive>) {
         "Agitator, broke chest (liquid and solids)",
         15.0,
         "No. 9",
-        22.4,
+        25.0,
         |d| {
             d.maker = "Hollin & Sedge".into();
             d.holds = None;
@@ -377,5 +378,8 @@ fn planted(models: &[Model], drives: &mut Vec<Drive>) {
         d.model = None;
         d.holds = None;
         d.input = "flange";
+    });
+    add("PU-902", "Effluent", "Spray pump, centrifugal, river intake", 11.0, "No. 12", 4.2, |d| {
+        d.maker = "Hollin & Sedge".into();
     });
 }

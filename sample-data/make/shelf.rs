@@ -72,8 +72,8 @@ pub(crate) fn lines(
     for (name, ratio, quantity, condition, inspected) in [
         ("Ferrow 180", 25.0, 1.0, "ready", Some((2026, 3))),
         ("Heron 180", 31.5, 1.0, "unproven", Some((2019, 5))),
-        ("Tern 160", 16.0, 1.0, "ready", Some((2025, 11))),
-        ("Linnet 100", 40.0, 1.0, "ready", Some((2026, 6))),
+        ("Tern 140", 16.0, 1.0, "ready", Some((2025, 11))),
+        ("Linnet 100", 40.0, 1.0, "unproven", Some((2019, 6))),
         ("Heron 280", 63.0, 1.0, "ready", Some((2025, 2))),
     ] {
         if let Some(model) = named(name, ratio) {

@@ -2,10 +2,10 @@
 
 use serde_json::{Value as Json, json};
 
-use crate::fit::{Case, Ranked, Side};
+use crate::fit::{Ranked, Side};
 
 /// The candidate's name.
-pub(super) fn title(_case: &Case<'_>, ranked: &Ranked<'_>) -> String {
+pub(super) fn title(ranked: &Ranked<'_>) -> String {
     ranked.candidate.unit.name()
 }
 

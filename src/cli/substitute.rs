@@ -6,7 +6,7 @@ use super::args::SubstituteArgs;
 use super::load::load_fleet;
 use super::pair::{candidate_json, title};
 use super::{Ran, Streams, cautions, lookup, render};
-use crate::fit::{Case, From, Gate, GateOutcome, Ranked, Ranking, Verdict, rank};
+use crate::fit::{Case, From, GateOutcome, Ranked, Ranking, Verdict, rank};
 use crate::units::Dimension;
 
 pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
@@ -33,12 +33,12 @@ fn answer(
     ranking: &Ranking<'_>,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<()> {
+    if let Some(line) = cautions::first_line(case) {
+        writeln!(streams.out, "{}", render::wrap(line, 0))?;
+    }
     let mut say = |label: &str, text: &str| {
         writeln!(streams.out, "{}", render::wrap(&format!("{label:<8}{text}"), 8))
     };
-    if let Some(line) = cautions::first_line(case) {
-        say("", line.trim_start())?;
-    }
     say("Load", &cautions::load_line(case))?;
     let free = ranking.soonest.iter().find(|r| r.not_available.is_none());
     if let Some(best) = free {
@@ -49,7 +49,7 @@ fn answer(
             "Take",
             &format!(
                 "{}, {}: {}, about {:.0} h{late}",
-                title(case, best),
+                title(best),
                 best.candidate.id,
                 best.assessed.verdict.word(),
                 best.hours
@@ -69,54 +69,35 @@ fn nothing_free(
     say: &mut dyn FnMut(&str, &str) -> std::io::Result<()>,
 ) -> std::io::Result<()> {
     let refer = ranking.open.iter().find(|r| r.assessed.verdict == Verdict::Refer);
-    if let Some(refer) = refer {
-        say(
-            "Take",
-            &format!(
-                "nothing yet: {} ({}) is for the responsible engineer to decide",
-                title(case, refer),
-                refer.candidate.id
-            ),
-        )?;
-        return say("From", &from_where(case, refer));
-    }
-    if let Some(open) = ranking.open.first() {
-        say(
-            "Take",
-            &format!(
-                "nothing yet: measure first, then {} ({}) may do",
-                title(case, open),
-                open.candidate.id
-            ),
-        )?;
+    if let Some(open) = refer.or(ranking.open.first()) {
+        let id = format!("{} ({})", title(open), open.candidate.id);
+        if open.assessed.verdict == Verdict::Refer {
+            say("Take", &format!("nothing yet: {id} is for the responsible engineer to decide"))?;
+        } else {
+            say("Take", &format!("nothing yet: measure first, then {id} may do"))?;
+            say("Measure", &measure_line(open))?;
+        }
         say("From", &from_where(case, open))?;
-        return say("Do", &format!("measure: {}", measure_line(open)));
-    }
-    let taken = ranking.soonest.first();
-    if let Some(taken) = taken {
+    } else if let Some(taken) = ranking.soonest.first() {
         let why = taken.not_available.as_deref().unwrap_or("not free");
         say("Take", &format!("nothing free: {} fits but is {why}", taken.candidate.id))?;
     } else {
-        say("Take", "nothing on the shelf and no idle machine fits")?;
+        say("Take", "nothing: no unit on the shelf and no idle machine fits")?;
     }
     match ranking.to_order.first() {
-        Some(order) if order.assessed.verdict < Verdict::Measure => say(
-            "Order",
-            &format!(
-                "{}: {}, {:.0} days",
-                title(case, order),
-                order.assessed.verdict.word(),
-                order.candidate.lead_days(case.policy)
-            ),
-        ),
-        Some(order) => say(
-            "Order",
-            &format!("{} may do; measure first: {}", title(case, order), measure_line(order)),
-        ),
-        None => say(
-            "Order",
-            "no model of the catalogue fits either; ask the maker with the plate in hand",
-        ),
+        Some(order) if order.assessed.verdict < Verdict::Measure => {
+            let days = order.candidate.lead_days(case.policy);
+            say(
+                "Order",
+                &format!("{}: {}, {days:.0} days", title(order), order.assessed.verdict.word()),
+            )
+        }
+        Some(order) => {
+            say("Order", &format!("{} may do; first: {}", title(order), measure_line(order)))
+        }
+        None => {
+            say("Order", "no model of the catalogue fits; ask the maker with the plate in hand")
+        }
     }
 }
 
@@ -218,32 +199,26 @@ fn limits_of(gate: &crate::fit::GateResult) -> Vec<String> {
 fn measure_line(ranked: &Ranked<'_>) -> String {
     let mut texts: Vec<String> = Vec::new();
     for gate in &ranked.assessed.gates {
-        if gate.outcome == GateOutcome::NotCompared
-            && !texts.iter().any(|t| t.contains(gate.gate.word()))
-        {
-            continue;
-        }
         for measure in &gate.measure {
-            if gate.outcome == GateOutcome::Unknown && !texts.contains(&measure.text) {
+            let counts =
+                gate.outcome == GateOutcome::Unknown && ranked.assessed.open.contains(&gate.gate);
+            if counts && !texts.contains(&measure.text) {
                 texts.push(measure.text.clone());
             }
         }
     }
-    if texts.is_empty() {
-        let open: Vec<&str> = deciding_open(ranked).collect();
-        return format!("{} is not compared by this version", open.join(", "));
-    }
-    texts.join("; ")
-}
-
-fn deciding_open<'a>(ranked: &'a Ranked<'_>) -> impl Iterator<Item = &'a str> {
-    ranked
+    let skipped: Vec<&str> = ranked
         .assessed
         .gates
         .iter()
-        .filter(|g| g.outcome == GateOutcome::NotCompared)
-        .filter(|g| matches!(g.gate, Gate::Heat | Gate::Peak))
+        .filter(|g| g.outcome == GateOutcome::NotCompared && ranked.assessed.open.contains(&g.gate))
         .map(|g| g.gate.word())
+        .collect();
+    if !skipped.is_empty() {
+        let verb = if skipped.len() == 1 { "decides here and is" } else { "decide here and are" };
+        texts.push(format!("{} {verb} not compared by this version", skipped.join(", ")));
+    }
+    texts.join("; ")
 }
 
 /// The rankings below the answer.
@@ -260,7 +235,7 @@ fn lists(
         vec![
             r.candidate.id.clone(),
             r.assessed.verdict.word().to_owned(),
-            format!("{:.0}", r.hours),
+            until(case, r),
             margin,
             render::quantity(speed, Dimension::Speed, common),
             reason(r),
@@ -274,13 +249,16 @@ fn lists(
         let more = list.len().saturating_sub(top);
         let tail = if more > 0 { format!(" ({more} more)") } else { String::new() };
         writeln!(streams.out, "\n{heading}{tail}")?;
-        let headings = ["candidate", "verdict", "hours", "margin", "speed", "what it takes"];
+        let headings = ["candidate", "verdict", "in", "margin", "speed", "what it takes"];
         writeln!(streams.out, "{}", render::table(&headings, &rows, &[2, 3, 4]))
     };
     print("Running again soonest", &ranking.soonest)?;
     print("Right unit to order", &ranking.to_order)?;
     print("Measure, or ask the responsible engineer", &ranking.open)?;
-    print("Near misses, failed by one gate", &ranking.near_misses)?;
+    print(
+        "Near misses, failed by one gate",
+        &ranking.near_misses[..ranking.near_misses.len().min(3)],
+    )?;
     writeln!(streams.out)?;
     for caution in cautions::general(case) {
         writeln!(streams.out, "{}", render::wrap(&format!("- {caution}"), 2))?;
@@ -299,6 +277,14 @@ fn lists(
     )
 }
 
+/// Hours until it turns; days for an order.
+fn until(case: &Case<'_>, r: &Ranked<'_>) -> String {
+    match r.candidate.from {
+        From::Catalogue(_) => format!("{:.0} d", r.candidate.lead_days(case.policy)),
+        _ => format!("{:.0} h", r.hours),
+    }
+}
+
 /// What a candidate takes or lacks, in a few words.
 fn reason(r: &Ranked<'_>) -> String {
     if let Some(why) = &r.not_available {
@@ -307,7 +293,9 @@ fn reason(r: &Ranked<'_>) -> String {
     let of = |outcome| r.assessed.gates.iter().filter(move |g| g.outcome == outcome);
     match r.assessed.verdict {
         Verdict::No => of(GateOutcome::Fail)
-            .map(|g| format!("{}: {}", g.gate.word(), g.note))
+            .map(|g| {
+                format!("{}: {}", g.gate.word(), g.note.split([',', ';']).next().unwrap_or(""))
+            })
             .next()
             .or(r.assessed.swap.clone())
             .unwrap_or_default(),
@@ -319,9 +307,9 @@ fn reason(r: &Ranked<'_>) -> String {
             of(GateOutcome::Limit).flat_map(limits_of).collect::<Vec<_>>().join("; ")
         }
         Verdict::Adapt => of(GateOutcome::Mend)
-            .flat_map(|g| g.work.iter().map(|w| w.text.clone()))
+            .flat_map(|g| g.work.iter().map(|w| w.kind.words()))
             .collect::<Vec<_>>()
-            .join("; "),
+            .join(", "),
         Verdict::DropIn => "as it is".into(),
     }
 }

@@ -120,8 +120,13 @@ fn sort(ranking: &mut Ranking<'_>) {
             .then_with(|| a.candidate.id.cmp(&b.candidate.id))
     });
     let by_order = |a: &Ranked<'_>, b: &Ranked<'_>| {
-        (a.assessed.verdict, a.hours, a.cost.unwrap_or(f64::MAX))
-            .partial_cmp(&(b.assessed.verdict, b.hours, b.cost.unwrap_or(f64::MAX)))
+        (a.assessed.verdict, a.assessed.best, a.hours, a.cost.unwrap_or(f64::MAX))
+            .partial_cmp(&(
+                b.assessed.verdict,
+                b.assessed.best,
+                b.hours,
+                b.cost.unwrap_or(f64::MAX),
+            ))
             .unwrap_or(std::cmp::Ordering::Equal)
             .then_with(|| a.candidate.id.cmp(&b.candidate.id))
     };

@@ -56,6 +56,8 @@ pub struct Assessed {
     pub gates: Vec<GateResult>,
     /// Unknown gates that only ask to be confirmed, and what gates ask to confirm besides.
     pub confirm: Vec<String>,
+    /// Gates that decide here and are unknown or not compared.
+    pub open: Vec<Gate>,
     /// An entry of the swaps table, in words.
     pub swap: Option<String>,
     /// Whether the unit is the same as the one fitted.
@@ -75,10 +77,13 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     let deciding = |gate: Gate| decides(gate, case, family);
     let verdict = if never { Verdict::No } else { judge(&gates, &deciding) };
     let best = if never { Verdict::No } else { judge(&at_best(&gates, &deciding), &deciding) };
+    let is_open =
+        |g: &&GateResult| matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared);
+    let open = gates.iter().filter(is_open).map(|g| g.gate).filter(|g| deciding(*g)).collect();
     let confirm = gates
         .iter()
         .filter(|g| !deciding(g.gate))
-        .filter(|g| matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared))
+        .filter(is_open)
         .map(|g| format!("{}: {}", g.gate.word(), g.note))
         .chain(gates.iter().flat_map(|g| g.confirm.iter().cloned()))
         .collect();
@@ -88,7 +93,7 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
         _ => None,
     });
     let worst = if verdict == Verdict::Measure { Verdict::No } else { verdict };
-    Assessed { verdict, best, worst, gates, confirm, swap, identical, margin }
+    Assessed { verdict, best, worst, gates, confirm, open, swap, identical, margin }
 }
 
 /// Whether the verdict counts as cover; stops at the first gate that forbids it.

@@ -15,6 +15,11 @@ macro_rules! kinds {
             pub const fn key(self) -> &'static str {
                 match self { $(Self::$name => stringify!($key)),* }
             }
+            /// The kind in words.
+            #[must_use]
+            pub fn words(self) -> String {
+                self.key().replace('_', " ")
+            }
             /// Hours by the policy.
             #[must_use]
             pub const fn hours(self, policy: &Policy) -> f64 {

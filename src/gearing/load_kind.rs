@@ -156,7 +156,7 @@ pub fn kind_of_load(position: &Record) -> LoadKindFound {
     if let Some(word) = holds(&text, NONE)
         && holds(&text, &["conveyor"]).is_none()
     {
-        return found(LoadKind::None, Some(format!("a {word} stores no load")));
+        return found(LoadKind::None, Some(format!("`{word}`: such machines store no load")));
     }
     LoadKindFound { kind: LoadKind::Unknown, why: None, hinted: false }
 }

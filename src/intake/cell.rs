@@ -224,6 +224,11 @@ fn read_number(column: &Column, dimension: Dimension, raw: &Raw, policy: &Policy
     if let Some(unit) = unit
         && !number::same_family(unit.dimension, dimension)
     {
+        if let Raw::Text(text) = raw
+            && digits_for_letters(text).is_some()
+        {
+            return refused(heading, text, NoNumber::Text, dimension, policy);
+        }
         let message = format!("{heading} is in {}, which does not belong here", unit.symbol);
         return CellRead::bad(&name::WRONG_UNIT, message, None);
     }
@@ -299,12 +304,18 @@ fn refused(
         ),
         NoNumber::Text if dimension == Dimension::Money => money(heading, text, policy),
         NoNumber::Text => {
-            let digits = text.replace(['l', 'I'], "1").replace('O', "0");
-            let hint = (digits != text && number::read(&digits, Decimal::Unknown).is_ok())
-                .then(|| format!("a letter may stand for a digit; did you mean `{digits}`?"));
+            let hint = digits_for_letters(text)
+                .map(|digits| format!("a letter may stand for a digit; did you mean `{digits}`?"));
             CellRead::bad(&name::NOT_A_NUMBER, format!("{heading} is `{text}`, not a number"), hint)
         }
     }
+}
+
+/// The text with digits for the letters that look like them, if that makes a number of it.
+fn digits_for_letters(text: &str) -> Option<String> {
+    let digits = text.replace(['l', 'I'], "1").replace('O', "0");
+    let is_number = number::read(&digits, Decimal::Unknown).is_ok_and(|q| q.unit.is_none());
+    (digits != text && is_number).then_some(digits)
 }
 
 /// An amount with a currency: `USD 1,250` or `1250 $`.

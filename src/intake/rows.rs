@@ -88,7 +88,7 @@ fn apply_mapping(sheet: &Sheet, layout: &mut Layout, mapping: &Columns) {
                     field,
                     unit: find_unit(&line.unit).or(meaning.and_then(|m| m.unit)),
                     score: 1.0,
-                    taken_at: None,
+                    taken_at: meaning.filter(|m| m.field == field).and_then(|m| m.taken_at),
                 });
             }
         }

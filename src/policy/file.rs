@@ -76,7 +76,8 @@ fn read(path: &Path) -> Result<(String, impl Fn(String) -> PolicyError), PolicyE
 
 /// One line: where, what, and the nearest known key.
 fn explain(error: &toml::de::Error, text: &str) -> String {
-    let line = error.span().map(|span| text[..span.start.min(text.len())].lines().count().max(1));
+    let line =
+        error.span().map(|span| text[..span.start.min(text.len())].matches('\n').count() + 1);
     let message = error.message().trim();
     let what = message.split(", expected").next().unwrap_or(message);
     let mut said = match line {

@@ -32,13 +32,14 @@ pub(super) fn heading() -> Format {
         .set_bold()
         .set_text_wrap()
         .set_align(FormatAlign::VerticalCenter)
+        .set_indent(1)
         .set_background_color(GROUND)
         .set_font_color(INK)
         .set_border_bottom(FormatBorder::Medium)
 }
 
 pub(super) fn text() -> Format {
-    Format::new().set_text_wrap().set_align(FormatAlign::Top)
+    Format::new().set_text_wrap().set_align(FormatAlign::Top).set_indent(1)
 }
 
 pub(super) fn number(format: &str) -> Format {

@@ -84,6 +84,30 @@ pub(super) struct Sheet {
     pub(super) rows: Vec<Vec<Cell>>,
 }
 
+/// Height of a line of text (points).
+const LINE: f64 = 15.0;
+
+/// Lines that a text takes in a column of `width` characters; words are not broken.
+fn wrapped(text: &str, width: f64) -> f64 {
+    // Proportional type runs a little wider than its count of characters.
+    let limit = (width * 0.95).max(4.0) as usize;
+    let mut lines = 1.0;
+    let mut length = 0;
+    for word in text.split(' ') {
+        let size = word.chars().count();
+        if length > 0 && length + 1 + size > limit {
+            lines += 1.0;
+            length = 0;
+        }
+        length += size + usize::from(length > 0);
+        while length > limit {
+            lines += 1.0;
+            length -= limit;
+        }
+    }
+    lines
+}
+
 /// The row of the headings; above it stand title and explanation.
 pub(super) const HEADING_ROW: u32 = 3;
 
@@ -111,13 +135,29 @@ impl Sheet {
             sheet.set_column_width(col, column.width)?;
             sheet.write_with_format(HEADING_ROW, col, &column.heading, &heading)?;
         }
+        sheet.set_row_height(HEADING_ROW, LINE * self.heading_lines())?;
         let mut links = 0;
         for (row, cells) in (HEADING_ROW + 1..).zip(&self.rows) {
             for ((col, cell), format) in (0_u16..).zip(cells).zip(&formats) {
                 write_cell(sheet, row, col, cell, format, &mut links)?;
             }
+            // Not every viewer fits wrapped rows by itself.
+            sheet.set_row_height(row, LINE * self.lines(cells))?;
         }
         self.close(sheet)
+    }
+
+    fn heading_lines(&self) -> f64 {
+        let lines = |c: &Column| wrapped(&c.heading, c.width - 2.0);
+        self.columns.iter().map(lines).fold(1.0, f64::max)
+    }
+
+    fn lines(&self, cells: &[Cell]) -> f64 {
+        let lines = |(column, cell): (&Column, &Cell)| match cell {
+            Cell::Text(text) | Cell::Link { text, .. } => wrapped(text, column.width),
+            _ => 1.0,
+        };
+        self.columns.iter().zip(cells).map(lines).fold(1.0, f64::max).min(25.0)
     }
 
     /// Filter, frozen headings, totals and print set-up.

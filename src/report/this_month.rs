@@ -30,7 +30,7 @@ pub(super) fn write(
     prepare(sheet, NAME, &says)?;
     sheet.set_print_fit_to_pages(1, 1);
     for (col, width) in [
-        (0, 46.0),
+        (0, 58.0),
         (1, 15.0),
         (2, 15.0),
         (3, 13.0),
@@ -67,6 +67,7 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
     let heading = styles::heading();
     let before = m.month.before().to_string();
     let last = m.history.iter().find(|s| s.month == before);
+    sheet.set_row_height(3, 30.0)?;
     let titles = ["Figure", "This month", "Last month", "Change", "Better or worse"];
     for (col, title) in (0_u16..).zip(titles) {
         sheet.write_with_format(3, col, title, &heading)?;
@@ -241,6 +242,7 @@ fn groups(
     rows: &[GroupRow],
 ) -> Result<u32, XlsxError> {
     let heading = styles::heading();
+    sheet.set_row_height(row, 30.0)?;
     for (col, text) in (6_u16..).zip([title, "Positions", "Covered", "Share", "Risk a year"]) {
         sheet.write_with_format(row, col, text, &heading)?;
     }
@@ -307,13 +309,8 @@ fn charts(
         .set_values((NAME, areas + 1, 9, last_area, 9))
         .set_format(&mut fill(styles::HUE));
     cover.title().set_name("Cover by area, ready units");
-    cover.x_axis().set_name("Area");
-    cover
-        .y_axis()
-        .set_name("Share of positions (%)")
-        .set_min(0.0)
-        .set_max(1.0)
-        .set_num_format("0%");
+    cover.y_axis().set_name("Area");
+    cover.x_axis().set_name("Share of positions").set_min(0.0).set_max(1.0).set_num_format("0%");
     cover.legend().set_hidden();
     cover.set_width(620).set_height(300);
     sheet.insert_chart(row, 0, &cover)?;
@@ -335,5 +332,7 @@ fn charts(
     trend.y_axis().set_name(&amount).set_num_format("#,##0");
     trend.set_width(620).set_height(300);
     sheet.insert_chart(row, 4, &trend)?;
+    // The charts lie over empty cells, which a printer would leave out.
+    sheet.set_print_area(0, 0, row + 16, 10)?;
     Ok(())
 }

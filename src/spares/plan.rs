@@ -8,6 +8,7 @@ use super::lines::{self, Line};
 use super::matching::Coverage;
 use super::pools::{PoolInput, PoolPlan, plan_pool};
 use crate::findings::Finding;
+use crate::fit::{Case, Gate, GateOutcome, Verdict, best};
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::{Field, Plant};
@@ -475,6 +476,43 @@ impl Desk<'_> {
         out
     }
 
+    /// Why neither shelf nor catalogue covers a position: what its best candidate lacks.
+    fn why_nothing_fits(&self, position: usize) -> String {
+        let case = Case::new(self.plant, self.policy, position);
+        let Some(best) = best(&case, 1).into_iter().next() else {
+            return "nothing on the shelf or in the catalogue fits".into();
+        };
+        let id = &best.candidate.id;
+        match best.assessed.verdict {
+            Verdict::Measure => {
+                let not_compared = |gate: &Gate| {
+                    let found = best.assessed.gates.iter().find(|g| g.gate == *gate);
+                    found.is_some_and(|g| g.outcome == GateOutcome::NotCompared)
+                };
+                let gates = |wanted: bool| {
+                    let open = best.assessed.open.iter().filter(|g| not_compared(g) == wanted);
+                    open.map(|g| g.word()).collect::<Vec<_>>().join(", ")
+                };
+                match (gates(false), gates(true)) {
+                    (measure, none) if none.is_empty() => {
+                        format!("measure {measure}; then {id} may cover")
+                    }
+                    (none, skipped) if none.is_empty() => {
+                        format!(
+                            "{skipped} decides here and is not compared by this version; {id} may cover"
+                        )
+                    }
+                    (measure, skipped) => format!(
+                        "measure {measure}; {skipped} is not compared by this version; {id} may cover"
+                    ),
+                }
+            }
+            Verdict::Refer => format!("{id} is for the responsible engineer to decide"),
+            Verdict::StopGap => format!("{id} would do as a stop-gap only"),
+            _ => format!("{id} fits, but is not on the shelf and cannot be ordered"),
+        }
+    }
+
     fn why_bare(&self, position: usize, options: &[usize], pool: Option<&Pool>) -> String {
         let unproven = options.iter().find(|t| self.coverage.types[**t].unproven >= 1.0);
         if let Some(spare) = unproven {
@@ -484,12 +522,7 @@ impl Desk<'_> {
             );
         }
         if options.is_empty() {
-            let known = self.plant.positions[position].model.is_some();
-            return if known {
-                "no unit on the shelf or in the catalogue is known to fit".into()
-            } else {
-                "the unit fitted is not in the catalogue; measure it".into()
-            };
+            return self.why_nothing_fits(position);
         }
         match pool {
             Some(pool) if pool.buy > 0 => format!("buy {} of {}", pool.buy, pool.name),

@@ -139,6 +139,12 @@ fn take_apart(name: &str) -> (Vec<Vec<String>>, Vec<String>) {
         qualifiers.extend(words(tail));
         return (vec![words("conveyor")], qualifiers);
     }
+    // A shaker is another machine than a belt, not a belt that is loaded otherwise.
+    if head_low == "conveyor" && !tail.contains("duty") {
+        let kind = tail.split('(').next().unwrap_or(tail);
+        let phrase = words(kind).into_iter().chain(words(head)).collect();
+        return (vec![phrase], Vec::new());
+    }
     let bare = head.split('(').next().unwrap_or(head);
     let alternatives: Vec<_> = bare
         .split(" / ")
@@ -208,6 +214,8 @@ mod tests {
         assert_eq!(class("Bucket elevator, heavy load"), Some("M"));
         assert_eq!(class("Chipper"), Some("H"));
         assert_eq!(class("Passenger lift"), Some("R"));
+        assert_eq!(class("Reel conveyor"), Some("M"));
+        assert_eq!(class("Shaker conveyor"), Some("H"));
         assert_eq!(class("Frobnicator"), None);
     }
 }

@@ -1,0 +1,234 @@
+//! The program as its user meets it.
+
+use std::path::Path;
+use std::process::Command;
+
+fn command(args: &[&str]) -> std::process::Output {
+    Command::new(env!("CARGO_BIN_EXE_sparemesh"))
+        .args(args)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap()
+}
+
+fn run(args: &[&str]) -> String {
+    let output = command(args);
+    format!(
+        "exit {}\n--- stdout\n{}--- stderr\n{}",
+        output.status.code().unwrap(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
+}
+
+fn json(args: &[&str]) -> serde_json::Value {
+    let output = command(args);
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+#[test]
+fn a_missing_file_is_named() {
+    insta::assert_snapshot!(run(&["check", "no-such.xlsx"]), @r"
+    exit 2
+    --- stdout
+    --- stderr
+    error: cannot read `no-such.xlsx`: no such file or folder
+    ");
+}
+
+#[test]
+fn a_folder_without_spreadsheets_says_what_it_wants() {
+    insta::assert_snapshot!(run(&["check", "src"]), @r"
+    exit 2
+    --- stdout
+    --- stderr
+    error: cannot read `src`: no spreadsheet in this folder (xlsx, xlsm, xlsb, xls, ods, csv, tsv); name a file, or the folder that holds them
+    ");
+}
+
+#[test]
+fn an_unknown_tag_brings_near_ones() {
+    insta::assert_snapshot!(run(&["substitute", "CV-5O1", "sample-data", "-q"]), @r"
+    exit 2
+    --- stdout
+    --- stderr
+    error: no tag `CV-5O1` in the fleet; did you mean CV-501, CV-502, CV-503?
+    ");
+}
+
+#[test]
+fn a_misspelt_policy_key_is_pointed_at() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("policy.toml");
+    std::fs::write(&path, "currency = \"EUR\"\nholding_rat = 0.2\n").unwrap();
+    let said = run(&["check", "sample-data", "-q", "--policy", path.to_str().unwrap()]);
+    let said = said.replace(&dir.path().display().to_string(), "DIR");
+    insta::assert_snapshot!(said, @r"
+    exit 2
+    --- stdout
+    --- stderr
+    error: cannot use `DIR/policy.toml`: line 2: unknown key `holding_rat`; did you mean `holding_rate`? (`sparemesh tables policy` prints every key)
+    ");
+}
+
+#[test]
+fn unknown_headings_and_empty_fleets_say_what_to_do() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = |name: &str, text: &str| {
+        let path = dir.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let unknown = file("telephones.csv", "Name,Telephone\nA,1\nB,2\n");
+    for command in ["check", "rate"] {
+        let said = run(&[command, &unknown, "-q"]);
+        assert!(said.starts_with("exit 2"), "{said}");
+        assert!(said.contains("no sheet has headings that are known"), "{said}");
+    }
+    let empty = file("fleet.csv", "Tag,Driven machine,Motor kW,Ratio\n");
+    let said = run(&["rate", &empty, "-q"]);
+    assert!(said.starts_with("exit 2") && said.contains("no row that could be used"), "{said}");
+}
+
+#[test]
+fn the_story_of_the_sample_plant_holds() {
+    for (tag, verdict) in [
+        ("CV-501", "drop-in"),
+        ("CV-503", "adapt"),
+        ("CV-504", "stop-gap"),
+        ("HO-601", "refer"),
+        ("MX-701", "measure"),
+    ] {
+        let answer = json(&["substitute", tag, "sample-data", "--json", "-q"]);
+        let near: Vec<_> = answer["candidates"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|c| c["from"] != "catalogue" && c["verdict"] != "no")
+            .collect();
+        assert_eq!(near[0]["verdict"], verdict, "{tag}");
+        assert_eq!(answer["tag"], tag);
+    }
+    let none = json(&["substitute", "PU-902", "sample-data", "--json", "-q"]);
+    assert!(none["candidates"].as_array().unwrap().iter().all(|c| c["verdict"] == "no"));
+}
+
+#[test]
+fn every_gate_of_a_pair_is_in_the_json() {
+    let pair = json(&["explain", "CV-501", "shelf:S-1001", "sample-data", "--json", "-q"]);
+    let gates: Vec<&str> =
+        pair["gates"].as_array().unwrap().iter().map(|g| g["gate"].as_str().unwrap()).collect();
+    assert_eq!(gates.len(), 20);
+    let keys: Vec<&str> = pair.as_object().unwrap().keys().take(4).map(String::as_str).collect();
+    assert_eq!(keys, ["program", "version", "command", "schema"]);
+    let strength = &pair["gates"][6];
+    assert_eq!(strength["gate"], "strength");
+    // By hand: 22 kW at 1475/25 r/min through 94 %: 9549.297 × 22 × 0.94 / 59 = 3347.1 N·m;
+    // a uniform conveyor day and night asks 1.25 of it.
+    assert!((strength["need"].as_f64().unwrap() - 1.25 * 3347.1).abs() < 1.0);
+}
+
+#[test]
+fn the_load_line_comes_first_where_it_must() {
+    let first = |tag: &str| {
+        let output = command(&["substitute", tag, "sample-data", "-q"]);
+        String::from_utf8(output.stdout).unwrap().lines().next().unwrap().to_owned()
+    };
+    assert!(first("HO-601").starts_with("CLAMP THE BELT, CHAIN OR LOAD BEFORE LOOSENING ANYTHING"));
+    assert!(first("CV-501").starts_with("Load    none"));
+}
+
+#[test]
+fn what_was_measured_changes_the_answer() {
+    let before = json(&["explain", "MX-701", "shelf:S-1001", "sample-data", "--json", "-q"]);
+    assert_eq!(before["verdict"], "measure");
+    let mut args = vec!["explain", "MX-701", "shelf:S-1001", "sample-data", "--json", "-q"];
+    let settings = [
+        "axes=parallel",
+        "mounting=foot",
+        "output_form=solid",
+        "output_shaft_mm=80",
+        "shaft_height_mm=180",
+        "foot_holes_mm=342x243",
+        "input_shaft_mm=40",
+    ];
+    for setting in &settings {
+        args.extend(["--set", setting]);
+    }
+    let after = json(&args);
+    assert_eq!(after["verdict"], "drop-in", "{after:#}");
+    args.extend(["--set", "ratoi=25"]);
+    assert!(run(&args).contains("no field `ratoi`; did you mean ratio"));
+}
+
+#[test]
+fn a_plan_adds_up_and_proves_its_releases() {
+    let plan = json(&["plan", "sample-data", "--json", "-q"]);
+    let lines = plan["lines"].as_array().unwrap();
+    let releases: Vec<_> = lines.iter().filter(|l| l["action"] == "release").collect();
+    assert!(!releases.is_empty());
+    for release in releases {
+        let proof = release["covered_by"].as_str().unwrap();
+        assert!(
+            proof.contains("ready of the same model") || proof == "no position draws on it",
+            "{release}"
+        );
+    }
+    for pool in plan["pools"].as_array().unwrap() {
+        let asked = pool["level"].as_f64().unwrap();
+        assert!(pool["no_wait_probability"].as_f64().unwrap() >= asked, "{pool}");
+    }
+    assert!(plan["gap"].as_f64().unwrap() >= 0.0);
+}
+
+#[test]
+fn a_template_is_understood_when_it_comes_back() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = dir.path().join("plant");
+    assert!(run(&["template", out.to_str().unwrap(), "-q"]).starts_with("exit 0"));
+    let check = json(&["check", out.to_str().unwrap(), "--json", "-q"]);
+    let sheets = check["files"][0]["sheets"].as_array().unwrap();
+    let tables: Vec<&str> = sheets.iter().map(|s| s["table"].as_str().unwrap_or("none")).collect();
+    assert_eq!(tables, ["fleet", "catalogue", "shelf", "parts", "swaps", "events"]);
+    for sheet in sheets {
+        for column in sheet["columns"].as_array().unwrap() {
+            assert!(column["field"].is_string(), "{} of {}", column["heading"], sheet["name"]);
+        }
+    }
+    assert!(run(&["template", out.to_str().unwrap(), "-q"]).contains("already there"));
+}
+
+#[test]
+fn check_exits_with_one_where_errors_stand() {
+    let output = command(&["check", "sample-data", "-q"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(command(&["rate", "sample-data", "-q"]).status.code(), Some(0));
+    assert_eq!(command(&["rate", "sample-data", "-q", "--strict"]).status.code(), Some(1));
+    let text = String::from_utf8(output.stdout).unwrap();
+    let widest = text.lines().map(|l| l.chars().count()).max().unwrap();
+    assert!(widest <= 80, "{widest} columns");
+}
+
+#[test]
+fn drafted_columns_read_the_same_again() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("columns.toml");
+    let path = path.to_str().unwrap();
+    command(&["check", "sample-data", "-q", "--write-columns", path]);
+    let plain = json(&["rate", "sample-data", "--json", "-q"]);
+    let mapped = json(&["rate", "sample-data", "--json", "-q", "--columns", path]);
+    assert!(plain == mapped, "the drafted mapping reads otherwise");
+}
+
+#[test]
+fn every_table_and_finding_can_be_printed() {
+    let all = json(&["tables", "--json"]);
+    for row in all["rows"].as_array().unwrap() {
+        let name = row[0].as_str().unwrap();
+        assert!(run(&["tables", name]).starts_with("exit 0"), "{name}");
+    }
+    assert!(run(&["tables", "findings", "in-008"]).contains("cure:"));
+    assert!(run(&["tables", "no-such"]).contains("there are: machines"));
+    assert!(Path::new(env!("CARGO_MANIFEST_DIR")).join("LICENSE").is_file());
+}

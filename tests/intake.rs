@@ -1,0 +1,334 @@
+//! Small workbooks, each with one fault seen in the field, built here.
+
+use std::path::{Path, PathBuf};
+
+use rust_xlsxwriter::{Format, Workbook, Worksheet};
+use sparemesh::findings::Severity;
+use sparemesh::intake::{Intake, read};
+use sparemesh::policy::{Columns, Policy};
+use sparemesh::workbook::{Limits, OpenError, open};
+
+/// A workbook of one sheet in a folder of its own.
+fn book(fill: impl FnOnce(&mut Worksheet)) -> (tempfile::TempDir, PathBuf) {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("fleet.xlsx");
+    let mut book = Workbook::new();
+    fill(book.add_worksheet());
+    book.save(&path).unwrap();
+    (dir, path)
+}
+
+fn rows(sheet: &mut Worksheet, first: u32, rows: &[&[&str]]) {
+    for (row, cells) in (first..).zip(rows) {
+        for (col, cell) in (0_u16..).zip(*cells) {
+            // A leading apostrophe keeps a number text, as in a spreadsheet.
+            if let Some(text) = cell.strip_prefix('\'') {
+                sheet.write(row, col, text).unwrap();
+                continue;
+            }
+            match cell.parse::<f64>() {
+                Ok(number) => sheet.write(row, col, number).unwrap(),
+                Err(_) if cell.is_empty() => continue,
+                Err(_) => sheet.write(row, col, *cell).unwrap(),
+            };
+        }
+    }
+}
+
+fn take_in(path: &Path) -> Intake {
+    let book = open(path, "fleet.xlsx", Limits::default()).unwrap();
+    read(vec![book], &Policy::default(), &Columns::default())
+}
+
+fn codes(intake: &Intake) -> Vec<&'static str> {
+    let mut codes: Vec<_> = intake.findings.iter().map(|f| f.code.code).collect();
+    codes.sort_unstable();
+    codes.dedup();
+    codes
+}
+
+#[test]
+fn headings_are_found_below_titles_and_counts_add_up() {
+    let (_dir, path) = book(|sheet| {
+        rows(sheet, 0, &[&["Gear reducers of the mill"], &["as of October"]]);
+        rows(
+            sheet,
+            4,
+            &[
+                &["Tag", "Driven machine", "Motor power [kW]", "Motor speed", "Ratio", "Model"],
+                &["CV-1", "Belt conveyor", "11", "1460", "25", "Heron 140"],
+                &["Tag", "Driven machine", "Motor power [kW]", "Motor speed", "Ratio", "Model"],
+                &["CV-2", "Belt conveyor", "15 hp", "'1.460", "25:1", "Heron 160"],
+                &["Total", "", "26", "", "", ""],
+                &["", "", "", "", "", ""],
+                &["Remark: counted by hand last autumn by the crew"],
+            ],
+        );
+    });
+    let intake = take_in(&path);
+    let sheet = &intake.plant.files[0].sheets[0];
+    assert_eq!(sheet.header_rows, [5]);
+    assert_eq!((sheet.rows_read, sheet.rows_used, sheet.rows_set_aside), (5, 2, 3));
+    let second = &intake.plant.positions[1];
+    // 15 × 0.745 699 871 58 kW, by hand.
+    assert!((second.motor_power_kw().unwrap() - 11.185_498).abs() < 1e-6);
+    assert_eq!((second.motor_speed_rpm(), second.ratio()), (Some(1460.0), Some(25.0)));
+    assert_eq!(
+        second.place(sparemesh::records::Field::ratio).to_string(),
+        "fleet.xlsx 'Sheet1'!E8"
+    );
+    for code in ["IN-022", "IN-023", "IN-024", "IN-035"] {
+        assert!(codes(&intake).contains(&code), "{code} in {:?}", codes(&intake));
+    }
+}
+
+#[test]
+fn a_bad_cell_costs_that_cell_only() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[
+                &["Tag", "Machine", "Motor kW", "Ratio", "Hours/day"],
+                &["A-1", "Pump", "1l", "25:l", "24"],
+                &["A-2", "Pump", "11", "25", "24"],
+            ],
+        );
+    });
+    let intake = take_in(&path);
+    let first = &intake.plant.positions[0];
+    assert_eq!(
+        (first.motor_power_kw(), first.ratio(), first.hours_per_day()),
+        (None, None, Some(24.0))
+    );
+    let bad: Vec<String> = intake
+        .findings
+        .iter()
+        .filter(|f| f.severity == Severity::Error)
+        .map(|f| {
+            format!(
+                "{} {} {}",
+                f.code.code,
+                f.place.address().unwrap(),
+                f.hint.clone().unwrap_or_default()
+            )
+        })
+        .collect();
+    assert_eq!(
+        bad,
+        [
+            "IN-003 C2 a letter may stand for a digit; did you mean `11`?",
+            "IN-010 D2 a letter may stand for a digit; did you mean `25:1`?"
+        ]
+    );
+}
+
+#[test]
+fn ratios_that_became_times_and_dates_come_back() {
+    let (_dir, path) = book(|sheet| {
+        rows(sheet, 0, &[&["Tag", "Machine", "Motor kW", "Ratio"]]);
+        let elapsed = Format::new().set_num_format("[h]:mm:ss");
+        let clock = Format::new().set_num_format("h:mm");
+        let day = Format::new().set_num_format("d-mmm");
+        // 25 h 01 min; 1 h 25 min; 25 January 2025; 4 March 2025; 8:30 in the morning.
+        let stored = [
+            (25.0 / 24.0 + 1.0 / 1440.0, &elapsed),
+            (85.0 / 1440.0, &clock),
+            (45_682.0, &day),
+            (45_720.0, &day),
+            (0.354_166_67, &clock),
+        ];
+        for (row, (value, format)) in (1_u32..).zip(stored) {
+            sheet.write(row, 0, format!("T-{row}")).unwrap();
+            sheet.write(row, 1, "Pump").unwrap();
+            sheet.write(row, 2, 11).unwrap();
+            sheet.write_with_format(row, 3, value, format).unwrap();
+        }
+    });
+    let intake = take_in(&path);
+    let ratios: Vec<_> = intake.plant.positions.iter().map(|p| p.ratio()).collect();
+    assert_eq!(ratios, [Some(25.0), Some(25.0), Some(25.0), None, None]);
+    let count = |code: &str| intake.findings.iter().filter(|f| f.code.code == code).count();
+    assert_eq!((count("IN-008"), count("IN-009")), (3, 2));
+}
+
+#[test]
+fn merged_headings_and_merged_areas_are_spread() {
+    let (_dir, path) = book(|sheet| {
+        let format = Format::new();
+        sheet.merge_range(0, 2, 0, 3, "Motor", &format).unwrap();
+        rows(sheet, 1, &[&["Area", "Tag", "Power [kW]", "Speed [rpm]", "Model"]]);
+        sheet.merge_range(2, 0, 3, 0, "Yard", &format).unwrap();
+        for (row, tag) in (2_u32..).zip(["A", "B"]) {
+            sheet.write(row, 1, tag).unwrap();
+            sheet.write(row, 2, 11).unwrap();
+            sheet.write(row, 3, 1460).unwrap();
+            sheet.write(row, 4, "Heron 140").unwrap();
+        }
+    });
+    let intake = take_in(&path);
+    let last = &intake.plant.positions[1];
+    assert_eq!(
+        (last.area(), last.motor_power_kw(), last.motor_speed_rpm()),
+        (Some("Yard"), Some(11.0), Some(1460.0))
+    );
+    assert!(codes(&intake).contains(&"IN-034"));
+}
+
+#[test]
+fn a_semicolon_file_with_decimal_commas_is_read() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("fleet.csv");
+    std::fs::write(&path, b"Tag;Machine;Motor power kW;Motor speed;Ratio\r\nA;Pump;7,5;1.450;24,97\r\nB;Caf\xe9;11;1460;1:20\r\n").unwrap();
+    let intake = take_in(&path);
+    let first = &intake.plant.positions[0];
+    assert_eq!(
+        (first.motor_power_kw(), first.motor_speed_rpm(), first.ratio()),
+        (Some(7.5), Some(1450.0), Some(24.97))
+    );
+    assert_eq!(intake.plant.positions[1].driven_machine(), Some("Café"));
+    assert!(codes(&intake).contains(&"WB-006"));
+}
+
+#[test]
+fn one_tag_twice_is_one_unit_or_two() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[
+                &["Tag", "Machine", "Motor kW", "Serial"],
+                &["A-1", "Pump", "11", "S1"],
+                &["A-1", "Pump", "15", "S1"],
+                &["B-1", "Pump", "11", "S2"],
+                &["B-1", "Pump", "11", "S3"],
+                &["", "Pump", "11", "S4"],
+            ],
+        );
+    });
+    let intake = take_in(&path);
+    let tags: Vec<_> = intake.plant.positions.iter().filter_map(|p| p.tag()).collect();
+    assert_eq!(tags, ["A-1", "B-1/1", "B-1/2"]);
+    for code in ["IN-013", "IN-015", "IN-016", "IN-017"] {
+        assert!(codes(&intake).contains(&code), "{code}");
+    }
+    let sheet = &intake.plant.files[0].sheets[0];
+    assert_eq!((sheet.rows_read, sheet.rows_used, sheet.rows_set_aside), (5, 3, 2));
+}
+
+#[test]
+fn numbers_for_consequence_are_never_guessed() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[
+                &["Tag", "Machine", "Motor kW", "Criticality"],
+                &["A", "Pump", "11", "1"],
+                &["B", "Pump", "11", "A"],
+            ],
+        );
+    });
+    let book_read = open(&path, "fleet.xlsx", Limits::default()).unwrap();
+    let intake = read(vec![book_read.clone()], &Policy::default(), &Columns::default());
+    assert_eq!(intake.plant.positions[0].consequence(), None);
+    assert_eq!(intake.plant.positions[1].consequence(), Some("people"));
+    assert!(codes(&intake).contains(&"IN-028"));
+    let policy = Policy { consequence_order: vec!["1".into(), "2".into()], ..Policy::default() };
+    let intake = read(vec![book_read], &policy, &Columns::default());
+    assert_eq!(intake.plant.positions[0].consequence(), Some("people"));
+}
+
+#[test]
+fn a_column_without_a_unit_is_tested_not_guessed() {
+    let fleet = |powers: [&str; 4]| {
+        book(move |sheet| {
+            rows(sheet, 0, &[&["Tag", "Machine", "Motor power", "Ratio"]]);
+            for (row, power) in (1_u32..).zip(powers) {
+                rows(sheet, row, &[&[&format!("T-{row}"), "Pump", power, "25"]]);
+            }
+        })
+    };
+    let (_dir, path) = fleet(["5.5", "11", "18.5", "22"]);
+    let intake = take_in(&path);
+    assert_eq!(intake.plant.positions[0].motor_power_kw(), Some(5.5));
+    assert!(codes(&intake).contains(&"IN-005"));
+    let (_dir, path) = fleet(["10", "20", "25", "50"]);
+    let intake = take_in(&path);
+    assert!((intake.plant.positions[0].motor_power_kw().unwrap() - 7.456_998_7).abs() < 1e-6);
+    let (_dir, path) = fleet(["13", "17", "19", "23"]);
+    let intake = take_in(&path);
+    assert_eq!(intake.plant.positions[0].motor_power_kw(), None);
+    assert!(codes(&intake).contains(&"IN-006"));
+}
+
+#[test]
+fn the_plates_torque_of_the_motor_is_no_rating() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[
+                &[
+                    "Tag",
+                    "Machine",
+                    "Motor kW",
+                    "Motor speed",
+                    "Ratio",
+                    "Rated torque [Nm]",
+                    "Gear type",
+                    "Service factor",
+                ],
+                // 9549.3 × 7.5 × 0.9409 / 58 = 1161.8 N·m is what the motor itself gives.
+                &["A", "Pump, centrifugal", "7.5", "1450", "25", "1160", "helical 2-stage", ""],
+                &["B", "Pump, centrifugal", "7.5", "1450", "25", "2400", "helical 2-stage", ""],
+            ],
+        );
+    });
+    let intake = take_in(&path);
+    let (rated, findings) = sparemesh::rating::rate(&intake.plant, &Policy::default());
+    assert!(rated[0].capacity.torque.is_none() && rated[0].capacity.motor_limited);
+    assert!(findings.iter().any(|f| f.code.code == "RA-003"));
+    assert!((rated[1].capacity.torque.unwrap().value() - 2400.0).abs() < 1e-6);
+}
+
+#[test]
+fn protected_and_foreign_files_are_refused_in_words() {
+    let dir = tempfile::tempdir().unwrap();
+    let refused = |name: &str, bytes: &[u8]| -> String {
+        let path = dir.path().join(name);
+        std::fs::write(&path, bytes).unwrap();
+        let error: OpenError = open(&path, name, Limits::default()).unwrap_err();
+        error.to_string()
+    };
+    // A compound file whose directory names an encrypted package.
+    let mut protected = vec![0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1];
+    protected.resize(600, 0);
+    protected.extend("EncryptedPackage".encode_utf16().flat_map(u16::to_le_bytes));
+    assert_eq!(
+        refused("a.xlsx", &protected),
+        "cannot read `a.xlsx`: it is password-protected; open it, remove the password and save it"
+    );
+    assert_eq!(
+        refused("b.xls", b"<html><table><tr><td>Tag</td></tr></table></html>"),
+        "cannot read `b.xls`: it is a web page, not a spreadsheet; open it and save it as xlsx"
+    );
+    assert!(refused("c.xlsx", b"PK\x03\x04rest").contains("incomplete or damaged (8 bytes)"));
+    assert_eq!(refused("d.csv", b""), "cannot read `d.csv`: it is empty");
+}
+
+#[test]
+fn a_mapping_file_overrules_a_heading() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[&["Tag", "Machine", "Motor kW", "Colour of plate"], &["A", "Pump", "11", "25"]],
+        );
+    });
+    let book_read = open(&path, "fleet.xlsx", Limits::default()).unwrap();
+    let mapping: Columns =
+        toml::from_str("[[column]]\ncolumn = \"Colour of plate\"\nfield = \"ratio\"\n").unwrap();
+    let intake = read(vec![book_read], &Policy::default(), &mapping);
+    assert_eq!(intake.plant.positions[0].ratio(), Some(25.0));
+}

@@ -1,0 +1,121 @@
+//! The workbook is read back with the reader we ship.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::process::Command;
+
+use calamine::{Data, Reader, Xlsx, open_workbook};
+
+use crate::sample::folder;
+
+fn write(dir: &Path, month: &str, paths: &Path) -> std::path::PathBuf {
+    let out = dir.join(format!("r-{month}.xlsx"));
+    let status = Command::new(env!("CARGO_BIN_EXE_sparemesh"))
+        .args([
+            "report",
+            paths.to_str().unwrap(),
+            "-q",
+            "--month",
+            month,
+            "-o",
+            out.to_str().unwrap(),
+        ])
+        .args(["--csv", dir.join("csv").to_str().unwrap()])
+        .status()
+        .unwrap();
+    assert!(status.success());
+    out
+}
+
+fn sheets(path: &Path) -> BTreeMap<String, Vec<Vec<Data>>> {
+    let mut book: Xlsx<_> = open_workbook(path).unwrap();
+    book.worksheets()
+        .into_iter()
+        .map(|(name, range)| (name, range.rows().map(<[Data]>::to_vec).collect()))
+        .collect()
+}
+
+#[test]
+fn the_workbook_holds_its_sheets_and_its_figures_agree() {
+    let dir = tempfile::tempdir().unwrap();
+    write(dir.path(), "2026-09", &folder().join("2026-09"));
+    let out = write(dir.path(), "2026-10", &folder());
+    let mut book: Xlsx<_> = open_workbook(&out).unwrap();
+    assert_eq!(
+        book.sheet_names(),
+        [
+            "This month",
+            "Do next",
+            "No cover",
+            "Hold, release, buy",
+            "Families",
+            "Who fits where",
+            "Overworked",
+            "Data to fix",
+            "Method and sources",
+        ]
+    );
+    assert!(book.worksheet_range("This month").is_ok());
+    let all = sheets(&out);
+    let figures = &all["This month"];
+    let figure = |label: &str| {
+        let row =
+            figures.iter().find(|r| r[0].to_string() == label).unwrap_or_else(|| panic!("{label}"));
+        let Data::Float(value) = row[1] else { panic!("{label}: {:?}", row[1]) };
+        value
+    };
+    // The shelf's value, summed here from the storeroom's own workbook.
+    let stock = sheets(&folder().join("storeroom.xlsx"));
+    let by_hand: f64 = stock["Stock list"]
+        .iter()
+        .skip(1)
+        .filter(|r| r[0].to_string().contains("-"))
+        .map(|r| match (&r[5], &r[7]) {
+            (Data::Float(quantity), Data::Float(value)) => quantity * value,
+            _ => 0.0,
+        })
+        .sum();
+    assert!((figure("Value of the shelf") - by_hand).abs() < 0.5, "{by_hand}");
+    let rows = &all["No cover"];
+    let heading = rows.iter().position(|r| r[0].to_string() == "Tag").unwrap();
+    let total = rows.iter().position(|r| r[0].to_string() == "Total").unwrap();
+    let bare = total - heading - 1;
+    assert_eq!(
+        figure("Positions with a ready spare on the shelf") as usize,
+        figure("Positions") as usize - bare
+    );
+    let last: &Data =
+        &figures.iter().find(|r| r[0].to_string() == "Value of the shelf").unwrap()[2];
+    assert!(
+        matches!(last, Data::Float(value) if *value > 0.0),
+        "last month's figure is drawn from its snapshot"
+    );
+    assert!(dir.path().join("csv/no-cover.csv").is_file());
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    let (a, b) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let first = std::fs::read(write(a.path(), "2026-10", &folder())).unwrap();
+    let second = std::fs::read(write(b.path(), "2026-10", &folder())).unwrap();
+    assert!(first == second);
+}
+
+#[test]
+fn an_output_that_cannot_be_written_fails_at_once() {
+    let run = |out: &str| {
+        let output = Command::new(env!("CARGO_BIN_EXE_sparemesh"))
+            .args(["report", folder().to_str().unwrap(), "-q", "--month", "2026-10", "-o", out])
+            .output()
+            .unwrap();
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    assert_eq!(
+        run("no-such-folder/r.xlsx"),
+        (Some(2), "error: the folder `no-such-folder` does not exist; make it first\n".into())
+    );
+    assert_eq!(
+        run("r.pdf"),
+        (Some(2), "error: `r.pdf` does not end in .xlsx; reports are xlsx workbooks\n".into())
+    );
+}
