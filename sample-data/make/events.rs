@@ -24,7 +24,7 @@ pub(crate) fn log(drives: &[Drive], month: Month, seed: &mut Seed) -> Vec<Event>
             if (year, m) < (2022, 11) || (year, m) > (2026, 10) {
                 continue;
             }
-            for _ in 0..1 + seed.below(4) {
+            for _ in 0..=seed.below(4) {
                 let drive = &drives[seed.below(drives.len())];
                 let harsh = matches!(drive.area, "Wood yard" | "Effluent");
                 let what = if seed.below(100) < if harsh { 22 } else { 12 } {

@@ -145,7 +145,7 @@ fn choose(models: &[Model], series: &str, n1: f64, n2: f64, kw: f64, factor: f64
         || models.iter().enumerate().filter(|(_, m)| own(m) && (m.ratio - nearest).abs() < 1e-9);
     of_ratio()
         .find(|(_, m)| m.torque_nm >= factor * torque(m))
-        .or_else(|| of_ratio().last())
+        .or_else(|| of_ratio().next_back())
         .map(|(index, _)| index)
 }
 

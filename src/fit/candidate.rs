@@ -162,8 +162,7 @@ pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>
         }
         if plant.models.iter().any(|m| m.model().is_some_and(|n| alike(n, name))) {
             return Err(format!(
-                "`{name}` is in the catalogue with several ratios; name one, as `model:{} i=25`",
-                name
+                "`{name}` is in the catalogue with several ratios; name one, as `model:{name} i=25`"
             ));
         }
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::findings::{Finding, name};
 use crate::records::{Catalogued, Field, ModelMatch, Plant, Record};
 
-/// A name's letters and digit groups apart: `GR-101 B` → ("GRB", ["101"]).
+/// A name's letters and digit groups apart: `GR-101 B` gives `GRB` and `101`.
 fn take_apart(text: &str) -> (String, Vec<String>) {
     let mut letters = String::new();
     let mut groups: Vec<String> = Vec::new();
@@ -110,7 +110,7 @@ impl<'a> Names<'a> {
         let runner_up = scored.iter().copied().find(|(_, index)| !same(*index));
         let tied = scored.get(1).is_some_and(|(next, _)| (score - next).abs() < 1e-9);
         Found {
-            found: (!tied).then_some(ModelMatch { model, exact: score > 0.999, score }),
+            hit: (!tied).then_some(ModelMatch { model, exact: score > 0.999, score }),
             runner_up: runner_up.map(|(_, index)| index),
             tied: if tied { scored.iter().take(3).map(|s| s.1).collect() } else { Vec::new() },
         }
@@ -149,7 +149,7 @@ fn digits_key(name: &str) -> String {
 /// What a look-up gave.
 #[derive(Debug, Default)]
 pub(super) struct Found {
-    pub(super) found: Option<ModelMatch>,
+    pub(super) hit: Option<ModelMatch>,
     runner_up: Option<usize>,
     tied: Vec<usize>,
 }
@@ -165,7 +165,7 @@ pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
         if let Some(finding) = say(&plant.models, record, &found) {
             findings.push(finding);
         }
-        found.found
+        found.hit
     };
     for position in &mut plant.positions {
         position.model = place(&position.record);
@@ -187,7 +187,7 @@ fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding>
                 .hint("enter the ratio, so that one is left"),
         );
     }
-    let Some(hit) = found.found else {
+    let Some(hit) = found.hit else {
         if record.knows(Field::part) {
             return None;
         }

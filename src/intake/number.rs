@@ -229,7 +229,7 @@ fn one_sign(digits: &str, sign: char, decimal: Decimal) -> Result<(f64, bool), N
     let joined = format!("{head}{tail}").parse::<f64>().map_err(|_| NoNumber::Text)?;
     match (decimal, sign) {
         (Decimal::Point, '.') | (Decimal::Comma, ',') => Ok((as_decimal, true)),
-        (Decimal::Point, _) | (Decimal::Comma, _) => Ok((joined, true)),
+        (Decimal::Point | Decimal::Comma, _) => Ok((joined, true)),
         (Decimal::Unknown, _) => Err(NoNumber::Ambiguous(as_decimal.to_bits(), joined.to_bits())),
     }
 }

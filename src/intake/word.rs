@@ -3,9 +3,12 @@
 use super::headings::fold;
 use crate::records::Field;
 
+/// Fields, and for each of their words what people write for it.
+type Synonyms = (&'static [Field], &'static [(&'static str, &'static str)]);
+
 /// Canonical word and what people write for it, per field.
 #[rustfmt::skip]
-const SYNONYMS: &[(&[Field], &[(&str, &str)])] = &[
+const SYNONYMS: &[Synonyms] = &[
     (&[Field::axes], &[
         ("parallel", "parallel shaft;parallel shafts;offset;parallel offset;par;parallel;parallelwelle"),
         ("in-line", "inline;in line;coaxial;concentric;koaxial;straight through"),

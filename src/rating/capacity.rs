@@ -1,5 +1,6 @@
 //! What a unit can carry at an input speed.
 
+use super::shaft::power_at;
 use super::unit::Unit;
 use crate::findings::Place;
 use crate::records::{Field, Record};
@@ -103,7 +104,9 @@ fn one_row(
     };
     let power = match (row.rated_torque_nm(), row.rated_power_kw()) {
         (Some(torque), _) => {
-            let power = torque * at / ratio / 9549.296_585_513_72 / efficiency;
+            let at_output = ShaftSpeed::rpm(at / ratio)
+                .ok_or_else(|| Capacity::unknown("the listed speed is not above zero"))?;
+            let power = power_at(Torque::newton_metres(torque), at_output).over(1e3) / efficiency;
             if basis.is_none() && factor.is_none() && looks_like_the_motors(row, unit, power) {
                 return Err(Capacity {
                     motor_limited: true,

@@ -73,7 +73,7 @@ impl Duty {
         let (input_rpm, output_rpm) = speeds(position, unit, motor_rpm);
         let (efficiency, efficiency_assumed) = unit.efficiency(policy.efficiency_per_stage);
         if efficiency_assumed && efficiency < 1.0 {
-            assumed.push(format!("efficiency {:.2} by gear type and ratio", efficiency));
+            assumed.push(format!("efficiency {efficiency:.2} by gear type and ratio"));
         }
         let hours = position.hours_per_day().unwrap_or_else(|| {
             assumed.push(format!("{} h a day, as none are given", policy.hours_blank));
@@ -181,22 +181,19 @@ fn class_of(
     if let Some(class) = position.load_class().and_then(LoadClass::from_letter) {
         return (class, false);
     }
-    match machine {
-        Some(found) => {
-            if found.assumed {
-                assumed.push(format!(
-                    "class {} of `{}`, the heavier of several that fit",
-                    found.machine.class.letter(),
-                    found.machine.name
-                ));
-            }
-            (found.machine.class, found.assumed)
+    if let Some(found) = machine {
+        if found.assumed {
+            assumed.push(format!(
+                "class {} of `{}`, the heavier of several that fit",
+                found.machine.class.letter(),
+                found.machine.name
+            ));
         }
-        None => {
-            let text = position.driven_machine().unwrap_or("machine not named");
-            assumed.push(format!("class M, as no list knows `{text}`"));
-            (LoadClass::Moderate, true)
-        }
+        (found.machine.class, found.assumed)
+    } else {
+        let text = position.driven_machine().unwrap_or("machine not named");
+        assumed.push(format!("class M, as no list knows `{text}`"));
+        (LoadClass::Moderate, true)
     }
 }
 

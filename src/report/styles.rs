@@ -3,13 +3,13 @@
 use rust_xlsxwriter::{Color, Format, FormatAlign, FormatBorder};
 
 /// Dark ink of headings and titles.
-pub(super) const INK: Color = Color::RGB(0x2B3A42);
+pub(super) const INK: Color = Color::RGB(0x002B_3A42);
 /// Light ground of headings.
-pub(super) const GROUND: Color = Color::RGB(0xE4E9E6);
+pub(super) const GROUND: Color = Color::RGB(0x00E4_E9E6);
 /// The one hue of charts and bars.
-pub(super) const HUE: Color = Color::RGB(0x4F7A6B);
+pub(super) const HUE: Color = Color::RGB(0x004F_7A6B);
 /// A lighter step of it.
-pub(super) const HUE_LIGHT: Color = Color::RGB(0xA9C2B6);
+pub(super) const HUE_LIGHT: Color = Color::RGB(0x00A9_C2B6);
 
 pub(super) fn title() -> Format {
     Format::new().set_bold().set_font_size(18).set_font_color(INK)

@@ -69,7 +69,7 @@ fn takes(entry: &Ranked<'_>) -> String {
             parts.extend(texts);
         }
         Verdict::StopGap => {
-            parts.extend(gates().flat_map(|g| g.limits.iter().map(|l| l.text.clone())))
+            parts.extend(gates().flat_map(|g| g.limits.iter().map(|l| l.text.clone())));
         }
         Verdict::Refer => parts.push("for the responsible engineer".into()),
         _ => parts.extend(gates().flat_map(|g| g.work.iter().map(|w| w.text.clone()))),

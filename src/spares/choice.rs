@@ -69,7 +69,7 @@ pub fn choose(
 
 fn enumerate<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F>) -> Chosen {
     let mut at = vec![0; search.options.len()];
-    let mut best: Option<((f64, usize), Vec<Option<usize>>)> = None;
+    let mut best: Option<Neighbour> = None;
     loop {
         let types: Vec<_> = at.iter().zip(search.options).map(|(i, o)| o[*i]).collect();
         let found = search.total(&types);
@@ -108,6 +108,7 @@ fn improve<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F>)
     Chosen { types, cost: best.0, bound, proven: (best.0 - bound).abs() <= 1e-9 }
 }
 
+/// Cost, types used, and the assignment.
 type Neighbour = ((f64, usize), Vec<Option<usize>>);
 
 /// The first better assignment by moving one class, or by moving all that can to one type.

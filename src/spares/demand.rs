@@ -100,7 +100,9 @@ impl Demand {
             .zip(exposures)
             .enumerate()
             .map(|(at, ((name, positions), exposure))| {
-                positions.iter().for_each(|p| group_of[*p] = at);
+                for position in &positions {
+                    group_of[*position] = at;
+                }
                 group_rate(plant, name, positions, exposure, prior, policy)
             })
             .collect();

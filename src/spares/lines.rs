@@ -142,7 +142,7 @@ impl Desk<'_> {
         if more > 0 { format!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
     }
 
-    fn is_last_of_discontinued(&self, kind: &SpareType, quantity: f64) -> bool {
+    fn is_last_of_discontinued(kind: &SpareType, quantity: f64) -> bool {
         !kind.orderable && quantity <= 1.0
     }
 
@@ -156,7 +156,7 @@ impl Desk<'_> {
         let open = self.coverage.undecided[line];
         if open > 0 {
             out.reason = format!("review: {open} positions could take it once they are measured");
-        } else if self.is_last_of_discontinued(kind, out.quantity) {
+        } else if Self::is_last_of_discontinued(kind, out.quantity) {
             out.reason = "review: the last of a discontinued model is never released".into();
         } else if out.value.is_none() {
             out.reason = "review: fits no position, but has no value to weigh".into();
@@ -191,13 +191,13 @@ impl Desk<'_> {
         } else if needed > kind.ready + kind.unproven + kind.coming {
             out.action = Action::Rebuild;
             out.reason = format!("as removed; rebuilt it would be one of the {needed:.0} planned");
-            out.benefit = pool.map(|p| self.worth_of_one_more(p));
+            out.benefit = pool.map(Self::worth_of_one_more);
         } else {
             out.reason = "review: as removed and not needed for the planned stock".into();
         }
     }
 
-    fn worth_of_one_more(&self, pool: &Pool) -> f64 {
+    fn worth_of_one_more(pool: &Pool) -> f64 {
         let have = pool.have.floor() as u32;
         pool.input.with(have).waiting - pool.input.with(have + 1).waiting
     }

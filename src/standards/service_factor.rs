@@ -8,7 +8,7 @@ fn row_for(sheet: &DataSheet, driver: Driver, hours: f64) -> usize {
     let rows = (0..sheet.rows.len()).filter(|row| sheet.rows[*row][0] == driver.word());
     rows.clone()
         .find(|row| hours <= sheet.number(*row, 1) + 1e-9)
-        .or_else(|| rows.last())
+        .or_else(|| rows.max())
         .expect("every driver has rows")
 }
 

@@ -215,15 +215,11 @@ mod tests {
 
     #[test]
     fn the_policy_file_holds_when_every_line_is_switched_on() {
-        let on: String = policy()
-            .lines()
-            .filter_map(|l| l.strip_prefix("# "))
-            .filter(|l| {
-                let key = l.split(" = ").next().unwrap_or_default();
-                KEYS.iter().any(|k| k.key == key)
-            })
-            .map(|l| format!("{l}\n"))
-            .collect();
+        let is_key = |line: &&str| KEYS.iter().any(|k| line.split(" = ").next() == Some(k.key));
+        let text = policy();
+        let on: Vec<&str> =
+            text.lines().filter_map(|l| l.strip_prefix("# ")).filter(is_key).collect();
+        let on = on.join("\n");
         let read: Policy = toml::from_str(&on).expect("every line is a key");
         assert_eq!(read, Policy::default());
     }

@@ -4,8 +4,9 @@ use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::gearing::LoadKind;
+use crate::rating::shaft_torque;
 use crate::records::Field;
-use crate::units::STANDARD_GRAVITY;
+use crate::units::{Power, STANDARD_GRAVITY, ShaftSpeed};
 
 /// Required over lift torque; no credit for friction.
 const OVER_LIFT: f64 = 1.5;
@@ -133,16 +134,14 @@ fn direction(
 fn required_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
     let p = case.position;
     let n2 = case.duty.output_rpm?;
-    let at_output = match (p.lift_m(), p.tonnes_per_hour()) {
-        (Some(lift), Some(flow)) => {
-            // Lift power g·Q·H, Q in t/h: kW = g·Q·H / 3600.
-            let kilowatts = STANDARD_GRAVITY * flow * lift / 3600.0;
-            OVER_LIFT * 9549.296_585_513_72 * kilowatts / n2
-        }
-        _ => {
-            let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
-            OVER_MOTOR * case.duty.motor_torque(efficiency)?.value()
-        }
+    let at_output = if let (Some(lift), Some(flow)) = (p.lift_m(), p.tonnes_per_hour()) {
+        // Lift power g·Q·H, Q in t/h: kW = g·Q·H / 3600.
+        let kilowatts = STANDARD_GRAVITY * flow * lift / 3600.0;
+        let torque = shaft_torque(Power::kilowatts(kilowatts), ShaftSpeed::rpm(n2)?);
+        OVER_LIFT * torque.value()
+    } else {
+        let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
+        OVER_MOTOR * case.duty.motor_torque(efficiency)?.value()
     };
     let on_input =
         candidate.unit.text(Field::back_stop_shaft).is_some_and(|k| k.value.contains("input"));

@@ -29,7 +29,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             notes.push(format!("{:.0} kg is above the lifting limit of {limit:.0} kg", mass.value));
         }
         (Some(mass), Some(limit)) => {
-            notes.push(format!("{:.0} kg, lifting limit {limit:.0} kg", mass.value))
+            notes.push(format!("{:.0} kg, lifting limit {limit:.0} kg", mass.value));
         }
         (Some(mass), None) => {
             outcome = if outcome == GateOutcome::Fail { outcome } else { GateOutcome::Unknown };
