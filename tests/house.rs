@@ -142,6 +142,27 @@ fn every_room_is_in_the_plan() {
     assert_eq!(rooms, planned);
 }
 
+/// A code that nothing reports would promise what does not happen.
+#[test]
+fn every_finding_code_is_reported_somewhere() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let register = fs::read_to_string(src.join("findings/codes.rs")).unwrap();
+    let code: String = rust_files(&src)
+        .iter()
+        .filter(|f| !f.ends_with("findings/codes.rs"))
+        .map(|f| fs::read_to_string(f).unwrap())
+        .collect();
+    let names: Vec<&str> = register
+        .lines()
+        .filter_map(|line| line.trim().split_once(" \"").map(|(name, _)| name))
+        .filter(|name| !name.is_empty() && name.chars().all(|c| c.is_ascii_uppercase() || c == '_'))
+        .collect();
+    assert_eq!(names.len(), sparemesh::findings::CODES.len());
+    for name in names {
+        assert!(code.contains(&format!("name::{name}")), "{name} is reported nowhere");
+    }
+}
+
 fn rust_files(dir: &Path) -> Vec<std::path::PathBuf> {
     let mut files = Vec::new();
     for entry in fs::read_dir(dir).unwrap() {

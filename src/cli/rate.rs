@@ -7,7 +7,7 @@ use super::load::load_fleet;
 use super::{Ran, Streams, render};
 use crate::rating::{Rated, State, rate};
 use crate::records::Plant;
-use crate::units::Dimension;
+use crate::units::{Dimension, show};
 
 pub(super) fn run(args: &RateArgs, streams: &mut Streams<'_>) -> Ran {
     let loaded = load_fleet(&args.paths, streams)?;
@@ -48,12 +48,15 @@ fn as_json(r: &Rated, plant: &Plant) -> serde_json::Value {
 }
 
 fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    let system = render::system(streams.common);
+    let symbol = show(0.0, Dimension::Torque, system).symbol;
     let rows: Vec<Vec<String>> = rated
         .iter()
         .map(|r| {
             let position = &plant.positions[r.position];
             let torque = |t: Option<crate::units::Torque>| {
-                render::quantity(t.map(|t| t.value()), Dimension::Torque, streams.common)
+                let shown = t.map(|t| show(t.value(), Dimension::Torque, system).value);
+                shown.map_or_else(|| "?".to_owned(), |t| format!("{t:.0}"))
             };
             let factor = |f: Option<f64>| f.map_or_else(|| "?".to_owned(), |f| format!("{f:.2}"));
             vec![
@@ -64,12 +67,14 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
                 factor(r.factor_on_motor),
                 torque(r.duty.demand_torque()),
                 torque(r.capacity.torque),
-                position.driven_machine().unwrap_or_default().to_owned(),
+                render::shorten(position.driven_machine().unwrap_or_default(), 24),
             ]
         })
         .collect();
+    let torque = |what: &str| format!("{what} {symbol}");
+    let (demand, rating) = (torque("demand"), torque("rated"));
     let headings =
-        ["tag", "state", "needs", "on absorbed", "on motor", "demand", "rated", "machine"];
+        ["tag", "state", "needs", "on absorbed", "on motor", &demand, &rating, "machine"];
     writeln!(streams.out, "{}\n", render::table(&headings, &rows, &[2, 3, 4, 5, 6]))?;
     let count = |state| rated.iter().filter(|r| r.state == state).count();
     writeln!(

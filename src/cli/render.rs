@@ -42,6 +42,15 @@ pub(super) fn table(headings: &[&str], rows: &[Vec<String>], right: &[usize]) ->
     text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
 }
 
+/// Text cut to `limit` characters.
+pub(super) fn shorten(text: &str, limit: usize) -> String {
+    if text.chars().count() <= limit {
+        return text.to_owned();
+    }
+    let cut: String = text.chars().take(limit.saturating_sub(1)).collect();
+    format!("{}…", cut.trim_end())
+}
+
 /// Wraps text at the width, with an indent for the lines after the first.
 pub(super) fn wrap(text: &str, indent: usize) -> String {
     let limit = usize::from(width());

@@ -6,8 +6,8 @@ use super::args::ReportArgs;
 use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams};
 use crate::figures::{Month, by_area, by_consequence, figures};
-use crate::findings;
-use crate::fit::{Case, best};
+use crate::findings::{self, Finding, Place, name};
+use crate::fit::{Case, best, misplaced};
 use crate::history::{self, Snapshot};
 use crate::rating::rate;
 use crate::records::Plant;
@@ -31,6 +31,9 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     let made = plan(&intake.plant, &rated, &policy);
     intake.findings.extend(more);
     intake.findings.extend(made.findings.iter().cloned());
+    intake.findings.extend(misplaced(&intake.plant, &policy));
+    let history = history::read(&folder)?;
+    intake.findings.extend(no_snapshot(month, &history));
     findings::sort(&mut intake.findings);
     let plant = &intake.plant;
     let best = (0..plant.positions.len())
@@ -47,7 +50,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         figures: figures(plant, &rated, &made, &intake.findings),
         by_area: by_area(plant, &made)?,
         by_consequence: by_consequence(plant, &made)?,
-        history: history::read(&folder)?,
+        history,
         folder: folder.clone(),
     };
     let written = write(&material, args.csv.as_deref())?;
@@ -58,6 +61,14 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         streams.say(&format!("kept the month's figures in {}", kept.display()));
     }
     Ok(super::strict(streams.common, &intake.findings, &[]))
+}
+
+/// Says why the changes are blank, where the month before was not kept.
+fn no_snapshot(month: Month, history: &[Snapshot]) -> Option<Finding> {
+    let before = month.before().to_string();
+    let known = history.iter().any(|s| s.month == before);
+    let message = format!("no figures of {before} are kept, so no changes are shown");
+    (!known).then(|| Finding::new(&name::NO_HISTORY, Place::default(), message))
 }
 
 fn month(text: &str) -> Result<Month, String> {

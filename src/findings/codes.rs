@@ -51,16 +51,13 @@ codes! {
     ODD_BYTES "WB-006" Warning
         "A text file holds bytes that fit no common encoding; they were replaced."
         "Save the file as UTF-8.";
-    STRAY_CELL "WB-007" Warning
-        "A cell lies far outside the table; it was not read."
-        "Delete it, or move it to the table.";
-    OTHER_EXTENSION "WB-008" Note
+    OTHER_EXTENSION "WB-007" Note
         "The file's content is of another kind than its name says; it was read by its content."
         "Rename it.";
-    ERROR_CELL "WB-009" Error
+    ERROR_CELL "WB-008" Error
         "A cell shows an error such as #N/A; its value is unknown."
         "Mend the formula.";
-    NEVER_CALCULATED "WB-010" Error
+    NEVER_CALCULATED "WB-009" Error
         "A formula has never been calculated, so the file holds no value for it."
         "Open the file in a spreadsheet program, let it calculate and save it.";
 
@@ -169,10 +166,7 @@ codes! {
     DECIDED_NUMBER "IN-035" Note
         "A number that can be read in two ways was decided by the rest of its column."
         "Nothing, if that is right.";
-    MASS_OF_ROWS "IN-036" Note
-        "A sheet's empty rows were passed over."
-        "Nothing.";
-    UNREAD_LOG "IN-037" Warning
+    UNREAD_LOG "IN-036" Warning
         "The events table holds no exchange of a unit, or words that cannot be read: it is no data, not a zero."
         "Use the words exchange, repair, part, adjust in the event column.";
 
@@ -213,10 +207,7 @@ codes! {
         "A shelf line fits no position that is known well enough to say."
         "See the sheet Hold, release, buy.";
 
-    UNKNOWN_KEY "PO-001" Error
-        "The policy or mapping file has a key that is not known."
-        "Correct the spelling; `sparemesh tables policy` prints every key.";
-    MAPPED_UNUSED "PO-002" Warning
+    MAPPED_UNUSED "PO-001" Warning
         "A line of columns.toml matched no column."
         "Correct or delete it.";
 

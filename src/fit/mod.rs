@@ -5,6 +5,7 @@ mod case;
 mod deciding;
 mod gate;
 mod gates;
+mod misplaced;
 mod ranking;
 mod verdict;
 mod work;
@@ -15,6 +16,7 @@ pub use candidate::{
 pub use case::Case;
 pub use deciding::decides;
 pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
+pub use misplaced::misplaced;
 pub use ranking::{Ranked, Ranking, best, rank};
 pub use verdict::{Assessed, Verdict, assess, covers};
 pub use work::{Work, WorkKind};

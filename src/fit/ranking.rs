@@ -6,7 +6,10 @@ use super::candidate::{
 use super::case::Case;
 use super::gate::GateOutcome;
 use super::verdict::{Assessed, Verdict, assess, covers};
-use crate::records::{Field, alike};
+use crate::records::{Field, Plant, alike};
+
+/// For how many candidates of a list it is worked out who is left without cover.
+const BARES_FOR: usize = 5;
 
 /// A candidate with its verdict, hours and money.
 #[derive(Clone, Debug)]
@@ -71,8 +74,18 @@ pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
         }
     }
     sort(&mut ranking);
-    for entry in ranking.soonest.iter_mut().chain(&mut ranking.open) {
-        entry.bares = bares(case, &entry.candidate);
+    let on_shelf = |r: &&mut Ranked<'_>| matches!(r.candidate.from, From::Shelf(_));
+    let shown =
+        ranking.soonest.iter_mut().take(BARES_FOR).chain(ranking.open.iter_mut().take(BARES_FOR));
+    let shown: Vec<&mut Ranked<'a>> = shown.filter(on_shelf).collect();
+    if !shown.is_empty() {
+        let others: Vec<Case<'_>> = (0..case.plant.positions.len())
+            .filter(|index| *index != case.index)
+            .map(|index| Case::new(case.plant, case.policy, index))
+            .collect();
+        for entry in shown {
+            entry.bares = bares(&others, case.plant, &entry.candidate);
+        }
     }
     ranking
 }
@@ -201,21 +214,19 @@ fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
 }
 
 /// Tags whose only cover on the shelf is this line.
-fn bares(case: &Case<'_>, candidate: &Candidate<'_>) -> Vec<String> {
+fn bares(cases: &[Case<'_>], plant: &Plant, candidate: &Candidate<'_>) -> Vec<String> {
     let From::Shelf(line) = candidate.from else { return Vec::new() };
-    if candidate.free(case.plant) >= 2.0 {
+    if candidate.free(plant) >= 2.0 {
         return Vec::new();
     }
-    let others: Vec<Candidate<'_>> =
-        shelf_candidates(case.plant).into_iter().filter(|c| c.from != From::Shelf(line)).collect();
-    let mut out = Vec::new();
-    for index in (0..case.plant.positions.len()).filter(|i| *i != case.index) {
-        let other = Case::new(case.plant, case.policy, index);
-        if covers(&other, candidate).is_some()
-            && !others.iter().any(|c| c.free(case.plant) >= 1.0 && covers(&other, c).is_some())
-        {
-            out.push(other.tag().to_owned());
-        }
-    }
-    out
+    let others: Vec<Candidate<'_>> = shelf_candidates(plant)
+        .into_iter()
+        .filter(|c| c.from != From::Shelf(line) && c.free(plant) >= 1.0)
+        .collect();
+    cases
+        .iter()
+        .filter(|case| worth_a_look(case, candidate) && covers(case, candidate).is_some())
+        .filter(|case| !others.iter().any(|c| worth_a_look(case, c) && covers(case, c).is_some()))
+        .map(|case| case.tag().to_owned())
+        .collect()
 }

@@ -5,7 +5,7 @@ use super::case::Case;
 use super::deciding::decides;
 use super::gate::{Gate, GateOutcome, GateResult};
 use super::gates;
-use crate::records::{Field, alike};
+use crate::records::{Field, How, alike};
 
 /// The verdict on a pair, best first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -75,18 +75,31 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     let (never, swap) = swaps(case, candidate);
     let family = candidate.unit.family();
     let deciding = |gate: Gate| decides(gate, case, family);
-    let verdict = if never { Verdict::No } else { judge(&gates, &deciding) };
+    let mut verdict = if never { Verdict::No } else { judge(&gates, &deciding) };
+    // A limit is no way to lift: the responsible engineer decides.
+    if verdict == Verdict::StopGap && case.is_suspended() {
+        verdict = Verdict::Refer;
+    }
     let best = if never { Verdict::No } else { judge(&at_best(&gates, &deciding), &deciding) };
     let is_open =
         |g: &&GateResult| matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared);
     let open = gates.iter().filter(is_open).map(|g| g.gate).filter(|g| deciding(*g)).collect();
-    let confirm = gates
+    let confirm: Vec<String> = gates
         .iter()
         .filter(|g| !deciding(g.gate))
         .filter(is_open)
         .map(|g| format!("{}: {}", g.gate.word(), g.note))
         .chain(gates.iter().flat_map(|g| g.confirm.iter().cloned()))
         .collect();
+    let disputed = case.position.entries().iter().filter(|e| e.how == How::Disputed).map(|e| {
+        let at = case.position.place(e.field);
+        format!(
+            "DISPUTED: {} is {} at {at}, and another row says otherwise",
+            e.field.heading(),
+            e.value
+        )
+    });
+    let confirm: Vec<String> = disputed.chain(confirm).collect();
     let strength = gates.iter().find(|g| g.gate == Gate::Strength);
     let margin = strength.and_then(|g| match (&g.have, &g.need) {
         (super::gate::Side::Number(have), super::gate::Side::Number(need)) => Some(have / need),
@@ -147,14 +160,14 @@ fn judge(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Verdict {
     }
 }
 
-/// The gates as they would stand if everything unknown came out well. A gate that this version
-/// does not compare stays open.
+/// The gates as they would stand if everything open came out well.
 fn at_best(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Vec<GateResult> {
     gates
         .iter()
         .cloned()
         .map(|mut g| {
-            if g.outcome == GateOutcome::Unknown && deciding(g.gate) {
+            let open = matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared);
+            if open && deciding(g.gate) {
                 g.outcome = GateOutcome::Pass;
             }
             g

@@ -1,6 +1,6 @@
 //! From rows to a plant: tags, duplicates, quantities, models, checks.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Intake, checks, describe, models};
 use crate::findings::{Finding, name};
@@ -31,6 +31,8 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
     for position in &plant.positions {
         findings.extend(unidentified(position));
     }
+    let blank = blank_consequences(plant, findings);
+    findings.extend(blank);
     models::match_all(plant, findings);
     unknown_tags(plant, findings);
     unread_log(plant, findings);
@@ -113,6 +115,7 @@ fn drop_duplicates(
     for (index, record) in fleet.iter().enumerate() {
         by_tag.entry(record.tag().unwrap_or_default().to_uppercase()).or_default().push(index);
     }
+    let mut fleet = fleet;
     let mut drop = vec![false; fleet.len()];
     let mut rename: BTreeMap<usize, String> = BTreeMap::new();
     for rows in by_tag.values().filter(|rows| rows.len() > 1) {
@@ -126,6 +129,8 @@ fn drop_duplicates(
                     drop[lose] = true;
                     set_aside(plant, &fleet[lose]);
                     findings.extend(tell_duplicate(&fleet[win], &fleet[lose]));
+                    let other = fleet[lose].clone();
+                    dispute(&mut fleet[win], &other);
                 }
             }
         }
@@ -180,6 +185,16 @@ fn winner(fleet: &[Record], a: usize, b: usize, policy: &Policy) -> (usize, usiz
     if b_wins { (b, a) } else { (a, b) }
 }
 
+/// Marks the fields in which two rows for one unit differ.
+fn dispute(win: &mut Record, lose: &Record) {
+    for entry in lose.entries() {
+        let Some(mine) = win.entry(entry.field).filter(|e| e.value != entry.value).cloned() else {
+            continue;
+        };
+        win.set(mine.field, mine.value, How::Disputed, mine.col);
+    }
+}
+
 fn tell_duplicate(win: &Record, lose: &Record) -> Vec<Finding> {
     let tag = win.tag().unwrap_or_default();
     let used = win.place(Field::tag);
@@ -231,14 +246,38 @@ fn unidentified(position: &Position) -> Option<Finding> {
     })
 }
 
+/// Positions whose class is blank count as `line`; a cell that could not be read has its own
+/// finding.
+fn blank_consequences(plant: &Plant, findings: &[Finding]) -> Vec<Finding> {
+    let codes = [name::CONSEQUENCE_NUMBER.code, name::UNKNOWN_WORD.code];
+    let refused: BTreeSet<(&str, &str, u32)> = findings
+        .iter()
+        .filter(|f| codes.contains(&f.code.code))
+        .filter(|f| f.message.starts_with(Field::consequence.heading()))
+        .filter_map(|f| Some((&*f.place.file, &*f.place.sheet, f.place.cell?.0)))
+        .collect();
+    let blank = |p: &&Position| {
+        !p.knows(Field::consequence) && !refused.contains(&(&*p.at.file, &*p.at.sheet, p.row))
+    };
+    let finding = |p: &Position| {
+        let message =
+            format!("`{}` has no consequence class; `line` was assumed", p.tag().unwrap_or("?"));
+        Finding::new(&name::BLANK_ASSUMED, p.place(Field::tag), message)
+    };
+    plant.positions.iter().filter(blank).map(finding).collect()
+}
+
 fn unknown_tags(plant: &Plant, findings: &mut Vec<Finding>) {
+    let fold = |tag: &str| tag.to_uppercase().replace([' ', '-', '_', '.', '/'], "");
+    let mut known: BTreeSet<String> = BTreeSet::new();
+    for tag in plant.positions.iter().filter_map(|p| p.tag()) {
+        known.insert(fold(tag));
+        // A tag that was split over several units is still a tag.
+        known.extend(tag.rsplit_once(['#', '/']).map(|(whole, _)| fold(whole)));
+    }
     for event in plant.events.iter().chain(&plant.swaps) {
         if let Some(tag) = event.tag()
-            && plant.find_position(tag).is_none()
-            && !plant
-                .positions
-                .iter()
-                .any(|p| p.tag().is_some_and(|t| t.split(['#', '/']).next() == Some(tag)))
+            && !known.contains(&fold(tag))
         {
             let message = format!("tag `{tag}` is not in the fleet");
             findings.push(Finding::new(&name::UNKNOWN_TAG, event.place(Field::tag), message));

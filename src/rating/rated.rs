@@ -6,6 +6,7 @@ use super::overhung::overhung_load;
 use super::required::{Required, required_factor};
 use super::unit::Unit;
 use crate::findings::{Finding, name};
+use crate::gearing::kind_of_load;
 use crate::policy::{ConnectionTable, Policy};
 use crate::records::{Field, Plant, Position};
 use crate::standards::{LoadClass, connection_factor};
@@ -162,6 +163,11 @@ fn overhung_of(
 
 fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
     let place = || position.place(Field::driven_machine);
+    let load = kind_of_load(position);
+    if let Some(why) = load.why {
+        let message = format!("the kind of load was taken as `{}`: {why}", load.kind.word());
+        findings.push(Finding::new(&name::KIND_OF_LOAD, place(), message));
+    }
     let machine = position.driven_machine().unwrap_or("not named");
     if rated.duty.class_assumed {
         let (code, message) = match &rated.duty.machine {

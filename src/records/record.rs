@@ -40,6 +40,8 @@ pub enum How {
     FromText,
     /// Taken from a default of the policy.
     Assumed,
+    /// Read, but another row for the same unit says otherwise.
+    Disputed,
     /// Measured by the person who asks.
     Measured,
 }

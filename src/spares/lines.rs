@@ -1,8 +1,8 @@
 //! Hold, release, buy, rebuild or inspect: each shelf line with its reason and its proof.
 
 use super::demand::{Demand, RateFrom};
-use super::matching::{Coverage, SpareType};
-use super::plan::Pool;
+use super::matching::{Coverage, SpareType, too_dear};
+use super::plan::{Pool, between};
 use crate::findings::{Finding, name};
 use crate::fit::Case;
 use crate::policy::Policy;
@@ -63,6 +63,43 @@ pub struct Line {
 /// The rate factor at which a release must still hold.
 const RELEASE_RATE: f64 = 3.0;
 
+/// Savings are counted once: each action starts from what the actions before it left, in the
+/// order inspect, rebuild, buy.
+struct Steps {
+    /// Units that count so far, per pool.
+    counted: Vec<f64>,
+    /// Units that are ready so far, per pool.
+    proven: Vec<f64>,
+    /// Units still short of the plan, per pool.
+    short: Vec<f64>,
+    /// Ready units let go, per pool.
+    released: Vec<f64>,
+}
+
+impl Steps {
+    fn of(pools: &[Pool], coverage: &Coverage) -> Self {
+        let kind = |p: &Pool| &coverage.types[p.spare];
+        Self {
+            counted: pools.iter().map(|p| p.have).collect(),
+            proven: pools.iter().map(|p| kind(p).ready).collect(),
+            short: pools
+                .iter()
+                .map(|p| (f64::from(p.planned.stock) - kind(p).stock_position()).max(0.0))
+                .collect(),
+            released: vec![0.0; pools.len()],
+        }
+    }
+
+    /// Waiting saved a year by `more` units in pool `at`.
+    fn step(&mut self, at: usize, pool: &Pool, more: f64) -> f64 {
+        let waiting = |stock: f64| between(stock, &|s| pool.input.with(s).waiting);
+        let before = waiting(self.counted[at]);
+        self.counted[at] += more;
+        self.short[at] = (self.short[at] - more.floor()).max(0.0);
+        (before - waiting(self.counted[at])).max(0.0)
+    }
+}
+
 struct Desk<'a> {
     plant: &'a Plant,
     policy: &'a Policy,
@@ -82,20 +119,29 @@ pub(super) fn decide(
     let desk = Desk { plant, policy, coverage, demand, pools };
     let mut findings = Vec::new();
     let mut lines = Vec::new();
-    let mut released = vec![0.0; coverage.types.len()];
-    // Unproven lines go first, so that what stays is the better part.
+    let mut steps = Steps::of(pools, coverage);
+    // Unproven lines go first, so that what stays is the better part; as removed ones last.
     let mut order: Vec<usize> = (0..plant.shelf.len()).collect();
-    order.sort_by_key(|l| (plant.shelf[*l].condition() == Some("ready"), *l));
+    order.sort_by_key(|l| {
+        let rank = match plant.shelf[*l].condition() {
+            Some("ready") => 1,
+            Some("as-removed") => 2,
+            _ => 0,
+        };
+        (rank, *l)
+    });
     for line in order {
-        lines.push(desk.line(line, &mut released, &mut findings));
+        lines.push(desk.line(line, &mut steps, &mut findings));
     }
+    findings.extend(desk.assumed_lead_times());
     lines.sort_by_key(|l| l.line);
-    lines.extend(pools.iter().filter(|p| p.buy > 0).map(|p| desk.buy(p)));
+    let bought = pools.iter().enumerate().filter(|(_, p)| p.buy > 0);
+    lines.extend(bought.map(|(at, p)| desk.buy(p, steps.step(at, p, f64::from(p.buy)))));
     (lines, findings)
 }
 
 impl Desk<'_> {
-    fn line(&self, line: usize, released: &mut [f64], findings: &mut Vec<Finding>) -> Line {
+    fn line(&self, line: usize, steps: &mut Steps, findings: &mut Vec<Finding>) -> Line {
         let shelf = &self.plant.shelf[line];
         let quantity = shelf.quantity().unwrap_or(0.0);
         let value = shelf.unit_value().map(|v| v * quantity);
@@ -128,11 +174,31 @@ impl Desk<'_> {
         if kind.positions.is_empty() {
             self.fits_nothing(&mut out, line, kind, findings);
         } else if shelf.condition() == Some("as-removed") {
-            self.as_removed(&mut out, line, spare);
+            self.as_removed(&mut out, line, spare, steps);
         } else {
-            self.useful(&mut out, line, spare, released);
+            self.useful(&mut out, line, spare, steps);
         }
         out
+    }
+
+    /// Pools whose spare has no lead time of its own.
+    fn assumed_lead_times(&self) -> Vec<Finding> {
+        let assumed = |pool: &&Pool| {
+            self.coverage.types[pool.spare]
+                .model
+                .is_none_or(|m| self.plant.models[m].lead_time_days().is_none())
+        };
+        let finding = |pool: &Pool| {
+            let kind = &self.coverage.types[pool.spare];
+            let place = kind.model.map_or_else(
+                || kind.lines.first().map(|l| self.plant.shelf[*l].cell(0)).unwrap_or_default(),
+                |m| self.plant.models[m].cell(0),
+            );
+            let message =
+                format!("`{}` has no lead time; {:.0} days were taken", kind.name, kind.lead_days);
+            Finding::new(&name::NO_LEAD_TIME, place, message)
+        };
+        self.pools.iter().filter(assumed).map(finding).collect()
     }
 
     fn tags(&self, positions: &[usize]) -> String {
@@ -155,7 +221,9 @@ impl Desk<'_> {
     ) {
         let open = self.coverage.undecided[line];
         if open > 0 {
-            out.reason = format!("review: {open} positions could take it once they are measured");
+            out.reason = format!(
+                "review: {open} positions could take it as a stop-gap, after measuring, or by the engineer's word"
+            );
         } else if Self::is_last_of_discontinued(kind, out.quantity) {
             out.reason = "review: the last of a discontinued model is never released".into();
         } else if out.value.is_none() {
@@ -174,37 +242,35 @@ impl Desk<'_> {
         ));
     }
 
-    fn as_removed(&self, out: &mut Line, line: usize, spare: usize) {
+    fn as_removed(&self, out: &mut Line, line: usize, spare: usize, steps: &mut Steps) {
         let kind = &self.coverage.types[spare];
-        let shelf = &self.plant.shelf[line];
-        let pool = self.pools.iter().find(|p| p.spare == spare);
-        let needed = pool.map_or(0.0, |p| f64::from(p.planned.stock));
-        let too_dear = shelf
-            .repair_cost()
-            .zip(kind.value)
-            .is_some_and(|(r, v)| r > self.policy.worth_repair_share * v);
-        if too_dear {
-            out.reason = format!(
-                "as removed; the repair costs more than {:.0} % of a new unit",
-                100.0 * self.policy.worth_repair_share
-            );
-        } else if needed > kind.ready + kind.unproven + kind.coming {
-            out.action = Action::Rebuild;
-            out.reason = format!("as removed; rebuilt it would be one of the {needed:.0} planned");
-            out.benefit = pool.map(Self::worth_of_one_more);
-        } else {
-            out.reason = "review: as removed and not needed for the planned stock".into();
+        let repair = self.plant.shelf[line].repair_cost();
+        if too_dear(repair, kind.value, self.policy) {
+            let share = 100.0 * self.policy.worth_repair_share;
+            out.reason =
+                format!("as removed; the repair costs more than {share:.0} % of a new unit");
+            return;
         }
+        let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
+        let wanted = pool.map_or(0.0, |(at, _)| steps.short[at].min(out.quantity).ceil());
+        let Some((at, pool)) = pool.filter(|_| wanted >= 1.0) else {
+            out.reason = "review: as removed and not needed for the planned stock".into();
+            return;
+        };
+        out.action = Action::Rebuild;
+        out.value = self.plant.shelf[line].unit_value().map(|v| v * wanted);
+        out.quantity = wanted;
+        out.reason = format!(
+            "as removed; rebuilt, {wanted:.0} would fill the {} planned",
+            pool.planned.stock
+        );
+        out.benefit = Some(steps.step(at, pool, wanted));
     }
 
-    fn worth_of_one_more(pool: &Pool) -> f64 {
-        let have = pool.have.floor() as u32;
-        pool.input.with(have).waiting - pool.input.with(have + 1).waiting
-    }
-
-    fn useful(&self, out: &mut Line, line: usize, spare: usize, released: &mut [f64]) {
+    fn useful(&self, out: &mut Line, line: usize, spare: usize, steps: &mut Steps) {
         let kind = &self.coverage.types[spare];
-        let Some(pool) = self.pools.iter().find(|p| p.spare == spare) else {
+        let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
+        let Some((at, pool)) = pool else {
             out.reason = "review: other units cover the same positions, but gates between them are not compared by this version".into();
             return;
         };
@@ -213,7 +279,7 @@ impl Desk<'_> {
             (0..=200).find(|s| pool.input.at_rate(RELEASE_RATE).is_met_by(*s)).unwrap_or(200);
         let keep = f64::from(enough.max(pool.planned.stock)).max(1.0);
         // Only ready units prove a release, so only they count as what stays.
-        let ready = kind.ready - released[spare];
+        let ready = kind.ready - steps.released[at];
         let surplus = if !unproven {
             (ready - keep).floor().min(out.quantity)
         } else if ready >= keep {
@@ -221,10 +287,10 @@ impl Desk<'_> {
         } else {
             0.0
         };
-        if surplus >= 1.0 && self.may_release(out, line, kind, pool, surplus) {
+        if surplus >= 1.0 && self.may_release(out, line, kind, pool) {
             let stays = if unproven { ready } else { ready - surplus };
             if !unproven {
-                released[spare] += surplus;
+                steps.released[at] += surplus;
             }
             self.release(out, pool, stays, surplus);
             return;
@@ -235,24 +301,19 @@ impl Desk<'_> {
             pool.positions.len(),
             100.0 * pool.level
         );
-        if unproven && pool.have < f64::from(pool.planned.stock.max(1)) {
+        let needed = f64::from(pool.planned.stock.max(1)) - steps.proven[at];
+        if unproven && needed >= 1.0 {
+            let wanted = needed.min(out.quantity);
+            steps.proven[at] += wanted;
             out.action = Action::Inspect;
             out.reason = format!("unproven, and {}", out.reason);
-            out.benefit = Some(
-                (pool.waiting_today - pool.input.with(pool.have.ceil() as u32).waiting).max(0.0),
-            );
+            let counts = 1.0 - self.policy.unproven_weight;
+            out.benefit = Some(steps.step(at, pool, wanted * counts));
         }
     }
 
     /// The rules that forbid a release; each leaves its reason.
-    fn may_release(
-        &self,
-        out: &mut Line,
-        line: usize,
-        kind: &SpareType,
-        pool: &Pool,
-        surplus: f64,
-    ) -> bool {
+    fn may_release(&self, out: &mut Line, line: usize, kind: &SpareType, pool: &Pool) -> bool {
         let weak_rate =
             pool.positions.iter().any(|p| self.demand.rate(*p).from == RateFrom::Default);
         let numbered =
@@ -267,8 +328,10 @@ impl Desk<'_> {
             "review: the rate is less than half the plant's own data"
         } else if numbered {
             "review: a position it serves has no consequence class"
-        } else if !kind.orderable && surplus >= kind.ready + kind.unproven {
-            "review: the last of a discontinued model is never released"
+        } else if !kind.orderable {
+            "review: a discontinued model cannot be bought back"
+        } else if self.coverage.undecided[line] > 0 {
+            "review: positions without cover could use it as a stop-gap, or once they are measured"
         } else if kind.value.is_none() {
             "review: no value to weigh"
         } else {
@@ -287,16 +350,15 @@ impl Desk<'_> {
         out.benefit = out.value.map(|v| v * self.policy.holding_rate);
         out.reason = format!("{surplus:.0} more than needed even at three times the rate");
         out.covered_by = format!(
-            "{stays:.0} ready of the same model for {}; no wait {:.1} % at three times the rate, asked {:.0} %",
+            "{stays:.0} ready of the same model for {}; nobody waits {:.1} % of the time at three times the rate, asked {:.0} %",
             self.tags(&pool.positions),
             100.0 * proof,
             100.0 * pool.level
         );
     }
 
-    fn buy(&self, pool: &Pool) -> Line {
+    fn buy(&self, pool: &Pool, benefit: f64) -> Line {
         let kind = &self.coverage.types[pool.spare];
-        let without = pool.waiting_today;
         Line {
             item: pool.name.clone(),
             what: kind.model.map(|m| self.plant.models[m].title()).unwrap_or_default(),
@@ -305,7 +367,7 @@ impl Desk<'_> {
             quantity: f64::from(pool.buy),
             value: kind.value.map(|v| v * f64::from(pool.buy)),
             reason: format!(
-                "{} planned for {} positions, {:.0} there; no wait {:.1} % instead of {:.1} %",
+                "{} planned for {} positions, {:.0} there; nobody waits {:.1} % of the time instead of {:.1} %",
                 pool.planned.stock,
                 pool.positions.len(),
                 kind.stock_position(),
@@ -313,7 +375,7 @@ impl Desk<'_> {
                 100.0 * pool.input.with(pool.have.floor() as u32).no_wait
             ),
             covered_by: self.tags(&pool.positions),
-            benefit: Some(without - pool.planned.waiting),
+            benefit: Some(benefit),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Which types of spare cover which positions.
 
-use crate::fit::{Candidate, Case, covers};
+use crate::fit::{Candidate, Case, Verdict, assess, covers};
 use crate::policy::Policy;
 use crate::records::{Field, Plant};
 
@@ -25,6 +25,8 @@ pub struct SpareType {
     pub unproven: f64,
     /// Units on order and at repair.
     pub coming: f64,
+    /// Units as removed that may be rebuilt at a price worth paying.
+    pub rebuildable: f64,
     /// Positions covered by a ready unit, in order.
     pub positions: Vec<usize>,
 }
@@ -36,7 +38,7 @@ pub struct Coverage {
     pub types: Vec<SpareType>,
     /// Types that cover each position.
     pub of_position: Vec<Vec<usize>>,
-    /// Positions for which something must be measured before a shelf line can be judged, per line.
+    /// Positions without any cover that could still take a shelf line's type, per line.
     pub undecided: Vec<usize>,
 }
 
@@ -69,16 +71,17 @@ impl Coverage {
         let cases: Vec<Case<'_>> =
             (0..plant.positions.len()).map(|index| Case::new(plant, policy, index)).collect();
         let mut of_position = vec![Vec::new(); cases.len()];
+        let by_ratio = ByRatio::of(&cases);
         for (at, spare) in types.iter_mut().enumerate() {
             let Some(candidate) = as_new(plant, spare) else { continue };
-            for case in &cases {
-                if near(case, &candidate) && covers(case, &candidate).is_some() {
-                    spare.positions.push(case.index);
-                    of_position[case.index].push(at);
+            for index in by_ratio.near(candidate.unit.ratio()) {
+                if covers(&cases[index], &candidate).is_some() {
+                    spare.positions.push(index);
+                    of_position[index].push(at);
                 }
             }
         }
-        let undecided = undecided(plant, &cases);
+        let undecided = undecided(plant, &cases, &types, &of_position);
         Self { types, of_position, undecided }
     }
 }
@@ -91,34 +94,65 @@ fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidate<'a>> {
     }
 }
 
+/// Positions by the ratio they need, so that only near ones are compared gate by gate.
+struct ByRatio {
+    needed: Vec<(f64, usize)>,
+}
+
+impl ByRatio {
+    /// Ratios up to this far apart (natural logarithm) are compared.
+    const REACH: f64 = 0.5;
+
+    fn of(cases: &[Case<'_>]) -> Self {
+        let mut needed: Vec<(f64, usize)> = cases
+            .iter()
+            .filter_map(|c| Some(((c.duty.input_rpm? / c.duty.wanted_rpm?).ln(), c.index)))
+            .collect();
+        needed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        Self { needed }
+    }
+
+    /// Indices of near positions, in order.
+    fn near(&self, ratio: Option<f64>) -> Vec<usize> {
+        let Some(wanted) = ratio.map(f64::ln) else { return Vec::new() };
+        let first = self.needed.partition_point(|n| n.0 < wanted - Self::REACH);
+        let last = self.needed.partition_point(|n| n.0 <= wanted + Self::REACH);
+        let mut found: Vec<usize> = self.needed[first..last].iter().map(|n| n.1).collect();
+        found.sort_unstable();
+        found
+    }
+}
+
 /// Whether the ratio could serve; leaves the other gates alone.
 fn near(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     let (Some(wanted), Some(ratio)) = (case.duty.wanted_rpm, candidate.unit.ratio()) else {
         return false;
     };
-    case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < 0.5)
+    case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < ByRatio::REACH)
 }
 
-/// Positions where a shelf line is neither in nor out, counted per line.
-fn undecided(plant: &Plant, cases: &[Case<'_>]) -> Vec<usize> {
-    let open = |line: usize| {
-        let Some(candidate) = Candidate::of_shelf(plant, line) else { return 0 };
-        cases
+/// For each shelf line, how many positions without any cover could still take its type, new or
+/// rebuilt: as a stop-gap, once they are measured, or by a responsible person's word.
+fn undecided(
+    plant: &Plant,
+    cases: &[Case<'_>],
+    types: &[SpareType],
+    of_position: &[Vec<usize>],
+) -> Vec<usize> {
+    let mut out = vec![0; plant.shelf.len()];
+    for spare in types.iter().filter(|t| !t.lines.is_empty()) {
+        let Some(candidate) = as_new(plant, spare) else { continue };
+        let open = cases
             .iter()
-            .filter(|case| {
-                let could = match (case.duty.wanted_rpm, candidate.unit.ratio()) {
-                    (Some(_), Some(_)) => near(case, &candidate),
-                    _ => true,
-                };
-                could
-                    && matches!(
-                        crate::fit::assess(case, &candidate).verdict,
-                        crate::fit::Verdict::Measure | crate::fit::Verdict::Refer
-                    )
-            })
-            .count()
-    };
-    (0..plant.shelf.len()).map(open).collect()
+            .filter(|case| of_position[case.index].is_empty())
+            .filter(|case| near(case, &candidate) || case.duty.wanted_rpm.is_none())
+            .filter(|case| assess(case, &candidate).verdict != Verdict::No)
+            .count();
+        for line in &spare.lines {
+            out[*line] = open;
+        }
+    }
+    out
 }
 
 fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
@@ -142,23 +176,30 @@ fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
                     ready: 0.0,
                     unproven: 0.0,
                     coming: 0.0,
+                    rebuildable: 0.0,
                     positions: Vec::new(),
                 },
             });
             types.len() - 1
         });
-        add_line(&mut types[at], plant, line);
+        add_line(&mut types[at], plant, policy, line);
     }
     types
 }
 
-fn add_line(spare: &mut SpareType, plant: &Plant, line: usize) {
+/// Whether a repair costs more than the policy's share of a new unit.
+pub(super) fn too_dear(repair: Option<f64>, value: Option<f64>, policy: &Policy) -> bool {
+    repair.zip(value).is_some_and(|(r, v)| r > policy.worth_repair_share * v)
+}
+
+fn add_line(spare: &mut SpareType, plant: &Plant, policy: &Policy, line: usize) {
     let shelf = &plant.shelf[line];
     let quantity = shelf.quantity().unwrap_or(0.0).max(0.0);
     let reserved = if shelf.knows(Field::reserved_for) { 1.0_f64.min(quantity) } else { 0.0 };
     match shelf.condition() {
         Some("ready") => spare.ready += quantity - reserved,
-        Some("as-removed") => {}
+        Some("as-removed") if too_dear(shelf.repair_cost(), spare.value, policy) => {}
+        Some("as-removed") => spare.rebuildable += quantity - reserved,
         _ => spare.unproven += quantity - reserved,
     }
     spare.coming += shelf.on_order().unwrap_or(0.0) + shelf.at_repair().unwrap_or(0.0);
@@ -178,6 +219,7 @@ fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
         ready: 0.0,
         unproven: 0.0,
         coming: 0.0,
+        rebuildable: 0.0,
         positions: Vec::new(),
     }
 }

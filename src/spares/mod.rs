@@ -11,6 +11,7 @@ mod plan;
 mod poisson;
 mod pools;
 mod set_cover;
+mod waiting;
 
 pub use bayes::{Gamma, empirical_bayes, garwood_lower, garwood_upper, noninformative};
 pub use chain::{chain_servable, cheapest_chain_stock};

@@ -7,14 +7,15 @@ use super::demand::Demand;
 use super::lines::{self, Line};
 use super::matching::Coverage;
 use super::pools::{PoolInput, PoolPlan, plan_pool};
+use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR, waiting_prices};
 use crate::findings::Finding;
 use crate::fit::{Case, Gate, GateOutcome, Verdict, best};
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::{Field, Plant};
 
-const HOURS_A_YEAR: f64 = 8760.0;
-const DAYS_A_YEAR: f64 = 365.25;
+/// Added to the cost of a choice that needs units nobody can order.
+const OUT_OF_REACH: f64 = 1e12;
 
 /// A pool of the plan.
 #[derive(Clone, Debug)]
@@ -140,56 +141,6 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     }
 }
 
-/// Price of a year of waiting: the hour's cost, by the redundancy of its group; blank hours take
-/// the median of their consequence class.
-fn waiting_prices(plant: &Plant, demand: &Demand, policy: &Policy) -> Vec<Option<f64>> {
-    let class = |p: usize| plant.positions[p].consequence().unwrap_or("line");
-    let median = |wanted: &str| {
-        let mut known: Vec<f64> = (0..plant.positions.len())
-            .filter(|p| class(*p) == wanted)
-            .filter_map(|p| plant.positions[p].down_cost_per_hour())
-            .collect();
-        known.sort_by(f64::total_cmp);
-        known.get(known.len() / 2).copied()
-    };
-    let medians: Vec<_> =
-        ["people", "line", "slow", "minor"].iter().map(|c| (*c, median(c))).collect();
-    (0..plant.positions.len())
-        .map(|p| {
-            let hour = plant.positions[p]
-                .down_cost_per_hour()
-                .or_else(|| medians.iter().find(|m| m.0 == class(p)).and_then(|m| m.1))?;
-            let rate = demand.rate(p).rate.mean();
-            Some(
-                hour * HOURS_A_YEAR
-                    * redundancy_factor(plant.positions[p].redundancy(), rate, policy),
-            )
-        })
-        .collect()
-}
-
-/// Chance that the others of a `k of n` group are already at their limit, never below the
-/// policy's floor: C(n−1, k−1)·(1−u)^(k−1)·u^(n−k), u = ρ/(1+ρ).
-fn redundancy_factor(text: Option<&str>, rate: f64, policy: &Policy) -> f64 {
-    let Some((k, n)) = text.and_then(k_of_n) else { return 1.0 };
-    // The safe side: a wait of the longest usual lead time, and no spare.
-    let out_years = policy.lead_days_to_500_kg / DAYS_A_YEAR + policy.swap_hours / HOURS_A_YEAR;
-    let rho = rate * out_years;
-    let u = rho / (1.0 + rho);
-    let ways: f64 = (0..k - 1).map(|i| f64::from(n - 1 - i) / f64::from(i + 1)).product();
-    let factor = ways * (1.0 - u).powi(k as i32 - 1) * u.powi((n - k) as i32);
-    factor.clamp(policy.common_cause_floor, 1.0)
-}
-
-/// Reads `2 of 3 @ group`.
-fn k_of_n(text: &str) -> Option<(u32, u32)> {
-    let head = text.split('@').next()?;
-    let mut numbers =
-        head.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse::<u32>().ok());
-    let (k, n) = (numbers.next()?, numbers.next()?);
-    (k >= 1 && n >= k).then_some((k, n))
-}
-
 /// Positions of one consequence class with the same usable types.
 struct Class {
     positions: Vec<usize>,
@@ -278,8 +229,9 @@ impl Desk<'_> {
         let (mut pools, mut cost, mut bound) = (Vec::new(), 0.0, 0.0);
         for (family, (_, members)) in components.iter().enumerate() {
             let chosen = self.choose_in(classes, members);
-            cost += chosen.cost;
-            bound += chosen.bound;
+            // What cannot be ordered is a last choice, not a price.
+            cost += chosen.cost % OUT_OF_REACH;
+            bound += chosen.bound % OUT_OF_REACH;
             pools.extend(self.pools(classes, members, &chosen.types, family));
         }
         (pools, cost, bound, components.len())
@@ -324,7 +276,7 @@ impl Desk<'_> {
         if missing > 0.0 && (!kind.orderable || kind.value.is_none()) {
             // What cannot be ordered serves with what there is.
             let have = self.input(spare, positions).with(kind.stock_position().floor() as u32);
-            return have.holding + have.waiting + 1e9;
+            return have.holding + have.waiting + OUT_OF_REACH;
         }
         let bought = missing * kind.value.unwrap_or(0.0) / self.policy.write_off_years;
         plan.holding + plan.waiting + bought
@@ -400,7 +352,8 @@ impl Desk<'_> {
                 let planned = plan_pool(&input);
                 let kind = &self.coverage.types[spare];
                 let have = kind.counted(self.policy);
-                let missing = (f64::from(planned.stock) - kind.stock_position()).max(0.0);
+                let there = kind.stock_position() + kind.rebuildable;
+                let missing = (f64::from(planned.stock) - there).max(0.0);
                 Pool {
                     name: kind.name.clone(),
                     level: input.level,
@@ -426,9 +379,18 @@ impl Desk<'_> {
             .filter(|t| t.orderable)
             .map(|t| t.lead_days)
             .fold(f64::INFINITY, f64::min);
-        let mass = self.plant.positions[position].mass_kg();
-        let lead = if lead.is_finite() { lead } else { self.policy.lead_days_by_mass(mass) };
+        let lead = if lead.is_finite() { lead } else { self.lead_of_own_model(position) };
         Some(price * self.demand.rate(position).rate.mean() * lead / DAYS_A_YEAR)
+    }
+
+    /// Days to get the model that is fitted again; by mass where it cannot be ordered.
+    fn lead_of_own_model(&self, position: usize) -> f64 {
+        let model = self.plant.model_of(self.plant.positions[position].model);
+        let orderable = model.filter(|m| m.status() != Some("discontinued"));
+        let mass = self.plant.positions[position].mass_kg().or(model.and_then(|m| m.mass_kg()));
+        orderable
+            .and_then(|m| m.lead_time_days())
+            .unwrap_or_else(|| self.policy.lead_days_by_mass(mass))
     }
 
     /// Risk of each position today: its share of its pool's waiting by rate, or without any spare.
@@ -451,20 +413,33 @@ impl Desk<'_> {
     }
 
     fn unserved(&self, pools: &[Pool]) -> f64 {
+        let served = self.pool_of(pools);
         (0..self.plant.positions.len())
-            .filter(|p| !pools.iter().any(|pool| pool.positions.contains(p)))
+            .filter(|p| served[*p].is_none())
             .filter_map(|p| self.risk_without(p))
             .sum()
     }
 
+    /// The pool that serves each position.
+    fn pool_of(&self, pools: &[Pool]) -> Vec<Option<usize>> {
+        let mut out = vec![None; self.plant.positions.len()];
+        for (at, pool) in pools.iter().enumerate() {
+            for position in &pool.positions {
+                out[*position] = Some(at);
+            }
+        }
+        out
+    }
+
     fn no_cover(&self, pools: &[Pool], risks: &[Option<f64>]) -> Vec<NoCover> {
+        let served = self.pool_of(pools);
         let mut out: Vec<NoCover> = (0..self.plant.positions.len())
             .filter(|p| {
                 !self.coverage.of_position[*p].iter().any(|t| self.coverage.types[*t].ready >= 1.0)
             })
             .map(|position| {
                 let options = self.coverage.of_position[position].clone();
-                let pool = pools.iter().find(|pool| pool.positions.contains(&position));
+                let pool = served[position].map(|at| &pools[at]);
                 let reason = self.why_bare(position, &options, pool);
                 NoCover { position, risk: risks[position], reason, options }
             })
@@ -536,7 +511,7 @@ impl Desk<'_> {
 }
 
 /// A function of whole stock between two whole numbers.
-fn between(stock: f64, f: &dyn Fn(u32) -> f64) -> f64 {
+pub(super) fn between(stock: f64, f: &dyn Fn(u32) -> f64) -> f64 {
     let low = stock.floor();
     let share = stock - low;
     let at = f(low as u32);

@@ -79,7 +79,7 @@ fn demand_at(
     let then = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i)).unwrap_or(now);
     let torque = match from {
         // The motor gives its power at any output speed.
-        Demand::Motor => duty.motor_torque(efficiency)?.value() * now / then,
+        Demand::Motor => motor_there(case, candidate, efficiency)?.value(),
         Demand::Absorbed => duty.absorbed_torque()?.value() * curve(case, then / now),
     };
     Some((Torque::newton_metres(torque), from))
@@ -137,7 +137,7 @@ fn judge(
         });
         return;
     }
-    let limits = shortage(case, candidate.unit.family(), factor, required);
+    let limits = shortage(case, candidate, demand, factor, required);
     if limits.is_empty() || case.position.limiter() == Some("none") {
         result.outcome = GateOutcome::Fail;
         let share = 100.0 * factor / required.factor;
@@ -149,7 +149,14 @@ fn judge(
 }
 
 /// Ways in which a shortage may be lived with: fewer hours at full load, or less load all day.
-fn shortage(case: &Case<'_>, family: Family, factor: f64, required: &Required) -> Vec<Limit> {
+fn shortage(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    demand: Torque,
+    factor: f64,
+    required: &Required,
+) -> Vec<Limit> {
+    let family = candidate.unit.family();
     let mut limits = Vec::new();
     let steps: [f64; 2] = if family == Family::Worm { [10.0, 2.0] } else { [10.0, 3.0] };
     let at = |hours: f64| {
@@ -166,23 +173,25 @@ fn shortage(case: &Case<'_>, family: Family, factor: f64, required: &Required) -
     }
     let share = factor / required.factor;
     if share >= LEAST_SHARE
-        && let Some(full) = full_power_kw(case)
+        && let Some(full) = power_there(case, candidate, demand)
     {
         let held = held_by(case);
-        let power = full * share;
+        // Rounded down: a limit must not grow in print.
+        let power = (full * share * 10.0).floor() / 10.0;
         let text = format!(
-            "at most {power:.1} kW at the output ({:.0} % of full load), held by {held}",
-            100.0 * share
+            "at most {power:.1} kW at the output ({:.1} % of full load), held by {held}",
+            (1000.0 * share).floor() / 10.0
         );
         limits.push(Limit { kind: LimitKind::Power, value: power, text });
     }
     limits
 }
 
-fn full_power_kw(case: &Case<'_>) -> Option<f64> {
-    let torque = case.duty.demand_torque()?;
-    let speed = ShaftSpeed::rpm(case.duty.output_rpm?)?;
-    Some(power_at(torque, speed).over(1e3))
+/// Power (kW) of the demand torque at the candidate's own output speed.
+fn power_there(case: &Case<'_>, candidate: &Candidate<'_>, demand: Torque) -> Option<f64> {
+    let speed = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
+    let speed = ShaftSpeed::rpm(speed.or(case.duty.output_rpm)?)?;
+    Some(power_at(demand, speed).over(1e3))
 }
 
 fn held_by(case: &Case<'_>) -> &'static str {
@@ -194,6 +203,13 @@ fn held_by(case: &Case<'_>) -> &'static str {
     }
 }
 
+/// The motor's torque at the output with the candidate's ratio and efficiency.
+fn motor_there(case: &Case<'_>, candidate: &Candidate<'_>, efficiency: f64) -> Option<Torque> {
+    let now = case.duty.output_rpm?;
+    let then = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i)).unwrap_or(now);
+    Some(Torque::newton_metres(case.duty.motor_torque(efficiency)?.value() * now / then))
+}
+
 /// Enough for the load, but less than the motor can give: a limit to set.
 fn nameplate(
     result: &mut GateResult,
@@ -203,7 +219,7 @@ fn nameplate(
     required: &Required,
 ) {
     let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
-    let Some(motor) = case.duty.motor_torque(efficiency) else { return };
+    let Some(motor) = motor_there(case, candidate, efficiency) else { return };
     if case.duty.demand_from() == Some(Demand::Absorbed) && rated.value() + 0.5 < motor.value() {
         result.outcome = GateOutcome::Limit;
         let set = rated.value() / required.factor;

@@ -1,0 +1,80 @@
+//! What waiting for a spare costs.
+
+use super::demand::Demand;
+use crate::policy::Policy;
+use crate::records::Plant;
+
+/// Hours in a year.
+pub(super) const HOURS_A_YEAR: f64 = 8760.0;
+/// Days in a year.
+pub(super) const DAYS_A_YEAR: f64 = 365.25;
+
+/// Price of a year of waiting: the hour's cost, by the redundancy of its group; blank hours take
+/// the median of their consequence class.
+pub(super) fn waiting_prices(plant: &Plant, demand: &Demand, policy: &Policy) -> Vec<Option<f64>> {
+    let class = |p: usize| plant.positions[p].consequence().unwrap_or("line");
+    let median = |wanted: &str| {
+        let mut known: Vec<f64> = (0..plant.positions.len())
+            .filter(|p| class(*p) == wanted)
+            .filter_map(|p| plant.positions[p].down_cost_per_hour())
+            .collect();
+        known.sort_by(f64::total_cmp);
+        known.get(known.len() / 2).copied()
+    };
+    let medians: Vec<_> =
+        ["people", "line", "slow", "minor"].iter().map(|c| (*c, median(c))).collect();
+    (0..plant.positions.len())
+        .map(|p| {
+            let hour = plant.positions[p]
+                .down_cost_per_hour()
+                .or_else(|| medians.iter().find(|m| m.0 == class(p)).and_then(|m| m.1))?;
+            let rate = demand.rate(p).rate.mean();
+            Some(
+                hour * HOURS_A_YEAR
+                    * redundancy_factor(plant.positions[p].redundancy(), rate, policy),
+            )
+        })
+        .collect()
+}
+
+/// Chance that the others of a `k of n` group are already at their limit, never below the
+/// policy's floor: C(n−1, k−1)·(1−u)^(k−1)·u^(n−k), u = ρ/(1+ρ).
+fn redundancy_factor(text: Option<&str>, rate: f64, policy: &Policy) -> f64 {
+    let Some((k, n)) = text.and_then(k_of_n) else { return 1.0 };
+    // The safe side: a wait of the longest usual lead time, and no spare.
+    let out_years = policy.lead_days_to_500_kg / DAYS_A_YEAR + policy.swap_hours / HOURS_A_YEAR;
+    let rho = rate * out_years;
+    let u = rho / (1.0 + rho);
+    let ways: f64 = (0..k - 1).map(|i| f64::from(n - 1 - i) / f64::from(i + 1)).product();
+    let factor = ways * (1.0 - u).powi(k as i32 - 1) * u.powi((n - k) as i32);
+    factor.clamp(policy.common_cause_floor, 1.0)
+}
+
+/// Reads `2 of 3 @ group`.
+fn k_of_n(text: &str) -> Option<(u32, u32)> {
+    let head = text.split('@').next()?;
+    let mut numbers =
+        head.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse::<u32>().ok());
+    let (k, n) = (numbers.next()?, numbers.next()?);
+    (k >= 1 && n >= k).then_some((k, n))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn redundancy_is_read_and_never_below_its_floor() {
+        assert_eq!(k_of_n("2 of 3 @ pumps"), Some((2, 3)));
+        assert_eq!(k_of_n("0 of 0"), None);
+        let policy = Policy { common_cause_floor: 0.0, ..Policy::default() };
+        // 84 days and 12 h out of service: rho = 0.05 needs a rate of 0.05 / 0.231 35 a year.
+        let rate = 0.05 / (84.0 / 365.25 + 12.0 / 8760.0);
+        let factor = |text: &str| redundancy_factor(Some(text), rate, &policy);
+        // u = 0.05 / 1.05; 1 of 2: u; 2 of 3: 2(1 - u)u; 1 of 3: u squared. By hand.
+        assert!((factor("1 of 2") - 0.047_619_047_6).abs() < 1e-9);
+        assert!((factor("2 of 3") - 0.090_702_947_8).abs() < 1e-9);
+        assert!((factor("1 of 3") - 0.002_267_573_7).abs() < 1e-9);
+        assert!((redundancy_factor(Some("1 of 3"), rate, &Policy::default()) - 0.10).abs() < 1e-12);
+    }
+}
