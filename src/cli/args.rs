@@ -135,7 +135,7 @@ pub struct SubstituteArgs {
     /// Candidates shown
     #[arg(long, value_name = "N", default_value_t = 5)]
     pub top: usize,
-    /// A value just measured, as output_shaft_mm=60
+    /// A value just measured, as output_shaft_mm=60; `tables fields` lists the names
     #[arg(long, value_name = "FIELD=VALUE")]
     pub set: Vec<String>,
 }
@@ -150,7 +150,7 @@ pub struct ExplainArgs {
     /// Files or folders to read
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
-    /// A value just measured, as output_shaft_mm=60
+    /// A value just measured, as output_shaft_mm=60; `tables fields` lists the names
     #[arg(long, value_name = "FIELD=VALUE")]
     pub set: Vec<String>,
 }
@@ -190,7 +190,7 @@ pub struct TemplateArgs {
 /// Arguments of `tables`.
 #[derive(Debug, Args)]
 pub struct TablesArgs {
-    /// A table's name, `policy`, or `findings`
+    /// A table's name, `policy`, `fields`, or `findings`
     pub name: Option<String>,
     /// With `findings`: one code
     pub code: Option<String>,

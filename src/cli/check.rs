@@ -6,12 +6,24 @@ use super::args::CheckArgs;
 use super::load::{Loaded, load};
 use super::{Outcome, Ran, Streams, render};
 use crate::findings::{self, Severity, column_letters};
+use crate::fit::misplaced;
+use crate::rating::rate;
 use crate::records::{Kind, Plant, Record, SheetRead, Table, Value};
 
 pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
-    let Loaded { mut intake, .. } = load(&args.paths, streams)?;
+    let Loaded { mut intake, policy } = load(&args.paths, streams)?;
+    let (_, rated) = rate(&intake.plant, &policy);
+    intake.findings.extend(rated);
+    intake.findings.extend(misplaced(&intake.plant, &policy));
     findings::sort(&mut intake.findings);
     if let Some(path) = &args.write_columns {
+        if path.exists() {
+            return Err(format!(
+                "`{}` is there already and was left as it is; name another file",
+                path.display()
+            )
+            .into());
+        }
         std::fs::write(path, draft(&intake.plant))
             .map_err(|e| format!("cannot write `{}`: {e}", path.display()))?;
         streams.say(&format!("wrote {}", path.display()));
@@ -21,12 +33,7 @@ pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
     } else {
         print_screen(&intake.plant, &intake.findings, streams)?;
     }
-    let known = intake.plant.files.iter().flat_map(|f| &f.sheets).any(|s| s.table.is_some());
-    if !known {
-        return Err("no sheet has headings that are known; see the notes above, map them in \
-                    columns.toml, or start from `sparemesh template DIR`"
-            .into());
-    }
+    super::load::need_fleet(&intake.plant)?;
     let errors = intake.findings.iter().any(|f| f.severity == Severity::Error);
     Ok(if errors { Outcome::Findings } else { Outcome::Done })
 }

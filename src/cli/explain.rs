@@ -85,19 +85,26 @@ fn print(
                     format!("{s} {}", g.unit)
                 }
             };
-            let decides = if decides(g.gate, case, family) { "decides" } else { "confirm" };
             vec![
                 g.gate.word().to_owned(),
                 g.outcome.word().to_owned(),
-                decides.to_owned(),
                 side(&g.have),
                 side(&g.need),
                 g.note.clone(),
             ]
         })
         .collect();
-    let headings = ["gate", "result", "weight", "has", "needs", "why"];
+    let headings = ["gate", "result", "has", "needs", "why"];
     writeln!(streams.out, "{}", render::table(&headings, &rows, &[]))?;
+    let deciding: Vec<&str> = assessed
+        .gates
+        .iter()
+        .map(|g| g.gate)
+        .filter(|g| decides(*g, case, family))
+        .map(|g| g.word())
+        .collect();
+    let line = format!("Deciding here: {}; the others confirm.", deciding.join(", "));
+    writeln!(streams.out, "\n{}", render::wrap(&line, 2))?;
     details(&assessed.gates, streams)?;
     if let Some(swap) = &assessed.swap {
         writeln!(streams.out, "{}", render::wrap(&format!("Swap: {swap}"), 6))?;

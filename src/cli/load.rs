@@ -9,7 +9,8 @@ use super::Streams;
 use crate::findings::{Finding, Place, Severity, name};
 use crate::intake::{self, Intake};
 use crate::policy::{self, Columns, Policy};
-use crate::records::Table;
+use crate::records::{Field, Plant, Table};
+use crate::units::find_unit;
 use crate::workbook::{self, Limits, Listing};
 
 /// Everything a command starts from.
@@ -59,7 +60,12 @@ pub(super) fn load_fleet(
     streams: &mut Streams<'_>,
 ) -> Result<Loaded, Box<dyn Error>> {
     let loaded = load(paths, streams)?;
-    let plant = &loaded.intake.plant;
+    need_fleet(&loaded.intake.plant)?;
+    Ok(loaded)
+}
+
+/// Without a position there is nothing to answer; says what is missing.
+pub(super) fn need_fleet(plant: &Plant) -> Result<(), String> {
     if plant.positions.is_empty() {
         let sheets: Vec<_> = plant.files.iter().flat_map(|f| &f.sheets).collect();
         let fleets = sheets.iter().filter(|s| s.table == Some(Table::Fleet)).count();
@@ -74,7 +80,7 @@ pub(super) fn load_fleet(
         };
         return Err(reason.into());
     }
-    Ok(loaded)
+    Ok(())
 }
 
 /// Policy and mapping, and the first line of talk that says which.
@@ -98,7 +104,31 @@ fn choices(
     let policy = policy_path.as_deref().map_or_else(|| Ok(Policy::default()), policy::load)?;
     let columns =
         columns_path.as_deref().map_or_else(|| Ok(Columns::default()), policy::load_columns)?;
+    if let Some(path) = &columns_path {
+        check_columns(&columns)
+            .map_err(|why| format!("cannot use `{}`: {why}", workbook::shown_path(path)))?;
+    }
     Ok((policy, columns))
+}
+
+/// Fields and units of the mapping file must be known.
+fn check_columns(columns: &Columns) -> Result<(), String> {
+    let names: Vec<&str> = Field::ALL.iter().map(|f| f.name()).collect();
+    for line in &columns.column {
+        if line.field != "ignore" && Field::find(&line.field).is_none() {
+            let near = super::lookup::near(&line.field, &names);
+            return Err(format!(
+                "column `{}`: no field `{}`; did you mean {}? (`sparemesh tables fields` lists them)",
+                line.column,
+                line.field,
+                near.join(", ")
+            ));
+        }
+        if !line.unit.is_empty() && find_unit(&line.unit).is_none() {
+            return Err(format!("column `{}`: no unit `{}`", line.column, line.unit));
+        }
+    }
+    Ok(())
 }
 
 /// A bar on a terminal, nothing elsewhere.

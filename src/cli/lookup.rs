@@ -3,7 +3,7 @@
 use fuzzy_matcher::FuzzyMatcher;
 use fuzzy_matcher::skim::SkimMatcherV2;
 
-use crate::intake::read_typed;
+use crate::intake::{match_again, read_typed};
 use crate::policy::Policy;
 use crate::records::{Field, How, Plant};
 
@@ -39,6 +39,7 @@ pub(super) fn near(typed: &str, names: &[&str]) -> Vec<String> {
         })
         .collect();
     scored.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(b.1)));
+    scored.dedup_by(|a, b| a.1 == b.1);
     scored.into_iter().take(3).map(|(_, name)| name.to_owned()).collect()
 }
 
@@ -57,6 +58,9 @@ pub(super) fn set(
         let (name, text) = setting
             .split_once('=')
             .ok_or_else(|| format!("`{setting}` is no FIELD=VALUE, as output_shaft_mm=60"))?;
+        if name.trim() == "tag" {
+            return Err("a tag cannot be measured; name it as the first argument".into());
+        }
         let names: Vec<&str> = Field::ALL.iter().map(|f| f.name()).collect();
         let field = Field::find(name.trim()).ok_or_else(|| {
             format!("no field `{name}`; did you mean {}?", near(name, &names).join(", "))
@@ -65,6 +69,9 @@ pub(super) fn set(
             read_typed(field, text.trim(), policy).map_err(|why| format!("`{setting}`: {why}"))?;
         said.push(format!("{} {value} (you measured)", field.heading()));
         plant.positions[index].record.set(field, value, How::Measured, 0);
+    }
+    if !settings.is_empty() {
+        match_again(plant, index);
     }
     Ok(said)
 }

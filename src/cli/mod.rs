@@ -92,7 +92,9 @@ pub fn run(cli: &Cli, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Ok(outcome) => outcome,
         Err(error) if is_closed_pipe(&*error) => Outcome::Done,
         Err(error) => {
-            let _ = writeln!(streams.err, "error: {error}");
+            // What was typed may hold control characters.
+            let said: String = error.to_string().chars().filter(|c| !c.is_control()).collect();
+            let _ = writeln!(streams.err, "error: {said}");
             Outcome::Failed
         }
     }

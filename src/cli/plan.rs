@@ -53,6 +53,14 @@ fn print(
         money(made.waiting_planned)
     );
     writeln!(streams.out, "{}", render::wrap(&text, 0))?;
+    let unpriced: f64 =
+        plant.shelf.iter().filter(|s| s.unit_value().is_none()).filter_map(|s| s.quantity()).sum();
+    if unpriced > 0.0 {
+        writeln!(
+            streams.out,
+            "{unpriced:.0} pieces on the shelf have no value and are not in these sums."
+        )?;
+    }
     let text = format!(
         "{} families; the choice of spares costs {} a year and no other costs less than {} (gap {:.1} %).",
         made.families,

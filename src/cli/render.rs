@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::io::{self, IsTerminal, Write};
 
-use comfy_table::{CellAlignment, ContentArrangement, Table};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width};
 use serde_json::{Value, json};
 
 use super::{Common, UnitSystem};
@@ -37,6 +37,10 @@ pub(super) fn table(headings: &[&str], rows: &[Vec<String>], right: &[usize]) ->
     }
     for column in table.column_iter_mut() {
         column.set_padding((0, 2));
+    }
+    // The last column holds the words; it must not be squeezed to a letter a line.
+    if let Some(last) = table.column_mut(headings.len().saturating_sub(1)) {
+        last.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(22)));
     }
     let text = table.to_string();
     text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
@@ -92,15 +96,17 @@ fn coloured(common: &Common) -> bool {
         && io::stdout().is_terminal()
 }
 
-/// Findings of one code, sheet and column are shown once, with the other cells named.
+/// Severity, code, sheet, column and message.
+type Group<'a> = (Severity, &'a str, String, Option<u32>, &'a str);
+
+/// Findings that say the same of one column are shown once, with the other cells named.
 pub(super) fn findings(list: &[Finding], out: &mut dyn Write, common: &Common) -> io::Result<()> {
-    let mut groups: BTreeMap<(Severity, &str, String, Option<u32>), Vec<&Finding>> =
-        BTreeMap::new();
+    let mut groups: BTreeMap<Group<'_>, Vec<&Finding>> = BTreeMap::new();
     for finding in list {
         let place = format!("{} {}", finding.place.file, finding.place.sheet);
         let column = finding.place.cell.map(|(_, col)| col);
         groups
-            .entry((finding.severity, finding.code.code, place, column))
+            .entry((finding.severity, finding.code.code, place, column, &finding.message))
             .or_default()
             .push(finding);
     }

@@ -2,9 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
+use serde_json::json;
+
 use super::args::ReportArgs;
 use super::load::{Loaded, load_fleet};
-use super::{Ran, Streams};
+use super::{Ran, Streams, render};
 use crate::figures::{Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
 use crate::fit::{Case, best, misplaced};
@@ -13,6 +15,7 @@ use crate::rating::rate;
 use crate::records::Plant;
 use crate::report::{Material, write, write_file};
 use crate::spares::plan;
+use crate::workbook::is_own_report;
 
 pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     let asked = args.month.as_deref().map(month).transpose()?;
@@ -20,19 +23,26 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         check_output(path)?;
     }
     let Loaded { mut intake, policy } = load_fleet(&args.paths, streams)?;
+    if let Some(folder) = &args.csv {
+        check_csv_folder(folder, &args.paths)?;
+    }
     let month = match asked {
         Some(month) => month,
         None => newest(&intake.plant, streams)?,
     };
     let output =
         args.output.clone().unwrap_or_else(|| PathBuf::from(format!("sparemesh-{month}.xlsx")));
+    check_not_overwritten(&output)?;
     let folder = output.parent().map(Path::to_owned).unwrap_or_default();
     let (rated, more) = rate(&intake.plant, &policy);
     let made = plan(&intake.plant, &rated, &policy);
     intake.findings.extend(more);
     intake.findings.extend(made.findings.iter().cloned());
     intake.findings.extend(misplaced(&intake.plant, &policy));
-    let history = history::read(&folder)?;
+    let (history, unread) = history::read(&folder, month);
+    for line in unread {
+        streams.say(&line);
+    }
     intake.findings.extend(no_snapshot(month, &history));
     findings::sort(&mut intake.findings);
     let plant = &intake.plant;
@@ -56,6 +66,12 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     let written = write(&material, args.csv.as_deref())?;
     write_file(&output, &written.bytes)?;
     streams.say(&format!("wrote {}: {} sheets", output.display(), written.sheets));
+    if streams.common.json {
+        let list = material.figures.iter().map(|f| (f.key.to_owned(), json!(f.value)));
+        let figures: serde_json::Map<String, serde_json::Value> = list.collect();
+        let body = json!({ "month": month.to_string(), "output": output.display().to_string(), "figures": figures });
+        render::document("report", body, streams.out)?;
+    }
     if asked.is_some() {
         let kept = Snapshot::of(month, &policy.currency, &material.figures).write(&folder)?;
         streams.say(&format!("kept the month's figures in {}", kept.display()));
@@ -72,7 +88,9 @@ fn no_snapshot(month: Month, history: &[Snapshot]) -> Option<Finding> {
 }
 
 fn month(text: &str) -> Result<Month, String> {
-    Month::read(text).ok_or_else(|| format!("`{text}` is no month; write it as 2026-10"))
+    Month::read(text)
+        .filter(|m| (1900..=2100).contains(&m.year))
+        .ok_or_else(|| format!("`{text}` is no month; write it as 2026-10"))
 }
 
 /// The month of the newest dated event; the clock is never read.
@@ -83,6 +101,35 @@ fn newest(plant: &Plant, streams: &mut Streams<'_>) -> Result<Month, String> {
         "month: {month}, that of the newest dated event; no figures are kept without --month"
     ));
     Ok(month)
+}
+
+/// Only a report of this program is ever replaced, so no input and no other work can be lost.
+fn check_not_overwritten(path: &Path) -> Result<(), String> {
+    if path.is_dir() {
+        return Err(format!("`{}` is a folder; name a file in it", path.display()));
+    }
+    if path.exists() && !is_own_report(path) {
+        return Err(format!(
+            "`{}` is there already and is no report of this program; it was left as it is, name another file",
+            path.display()
+        ));
+    }
+    Ok(())
+}
+
+/// Tables written among the inputs would be read as inputs the next time.
+fn check_csv_folder(folder: &Path, inputs: &[PathBuf]) -> Result<(), String> {
+    let real = |p: &Path| std::fs::canonicalize(p).ok();
+    let taken =
+        inputs.iter().map(|p| if p.is_dir() { p.as_path() } else { p.parent().unwrap_or(p) });
+    let same = |p: &Path| real(p).is_some() && real(p) == real(folder);
+    if taken.into_iter().any(same) {
+        return Err(format!(
+            "`{}` holds the inputs; name another folder for --csv",
+            folder.display()
+        ));
+    }
+    Ok(())
 }
 
 /// A bad output fails before the long work.

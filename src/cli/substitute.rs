@@ -171,9 +171,14 @@ fn watch_line(ranked: &Ranked<'_>) -> String {
     if let Some(swap) = &ranked.assessed.swap {
         parts.push(format!("swap {swap}"));
     }
-    parts.extend(
-        ranked.assessed.confirm.iter().filter(|c| !c.contains("not compared")).take(3).cloned(),
-    );
+    let (disputed, other): (Vec<&String>, Vec<&String>) = ranked
+        .assessed
+        .confirm
+        .iter()
+        .filter(|c| !c.contains("not compared"))
+        .partition(|c| c.starts_with("DISPUTED"));
+    parts.extend(disputed.into_iter().cloned());
+    parts.extend(other.into_iter().take(2).cloned());
     let open: Vec<&str> = ranked
         .assessed
         .gates
@@ -182,10 +187,7 @@ fn watch_line(ranked: &Ranked<'_>) -> String {
         .map(|g| g.gate.word())
         .collect();
     if !open.is_empty() {
-        parts.push(format!(
-            "not compared by this version, confirm on the machine: {}",
-            open.join(", ")
-        ));
+        parts.push(format!("not compared, confirm on the machine: {}", open.join(", ")));
     }
     parts.join("; ")
 }
@@ -216,7 +218,10 @@ fn measure_line(ranked: &Ranked<'_>) -> String {
         .collect();
     if !skipped.is_empty() {
         let verb = if skipped.len() == 1 { "decides here and is" } else { "decide here and are" };
-        texts.push(format!("{} {verb} not compared by this version", skipped.join(", ")));
+        texts.push(format!(
+            "{} {verb} not compared by this version: ask the maker or the responsible engineer",
+            skipped.join(", ")
+        ));
     }
     texts.join("; ")
 }
@@ -299,7 +304,10 @@ fn reason(r: &Ranked<'_>) -> String {
             .next()
             .or(r.assessed.swap.clone())
             .unwrap_or_default(),
-        Verdict::Measure => measure_line(r),
+        Verdict::Measure => {
+            let mends = of(GateOutcome::Mend).flat_map(|g| g.work.iter().map(|w| w.kind.words()));
+            std::iter::once(measure_line(r)).chain(mends).collect::<Vec<_>>().join("; ")
+        }
         Verdict::Refer => {
             of(GateOutcome::Refer).map(|g| g.gate.word()).collect::<Vec<_>>().join(", ")
         }

@@ -6,12 +6,14 @@ use super::args::TablesArgs;
 use super::{Outcome, Ran, Streams, render};
 use crate::findings::{CODES, find_code};
 use crate::policy::{KEYS, Policy, shown_value};
+use crate::records::{Field, Kind, Table};
 use crate::standards::{SHEETS, find_sheet};
 
 pub(super) fn run(args: &TablesArgs, streams: &mut Streams<'_>) -> Ran {
     match args.name.as_deref() {
         None => list(streams),
         Some("policy") => policy(streams),
+        Some("fields") => fields(streams),
         Some("findings") => findings(args.code.as_deref(), streams),
         Some(name) => one(name, streams),
     }
@@ -25,15 +27,37 @@ fn list(streams: &mut Streams<'_>) -> Ran {
         "Every choice that is not physics, with its reason".into(),
         String::new(),
     ]);
+    rows.push(vec!["fields".into(), "Every field, what it holds and where".into(), String::new()]);
     rows.push(vec!["findings".into(), "Every finding, its meaning and cure".into(), String::new()]);
     print("tables", &["name", "holds", "certainty"], &rows, streams)
+}
+
+fn fields(streams: &mut Streams<'_>) -> Ran {
+    let kind = |field: Field| match field.kind() {
+        Kind::Text => "text".to_owned(),
+        Kind::Flag => "yes or no".into(),
+        Kind::Date => "date".into(),
+        Kind::Ratio => "ratio".into(),
+        Kind::Word(words) => words.join(", "),
+        Kind::Number(dimension) if dimension.symbol().is_empty() => "number".into(),
+        Kind::Number(dimension) => dimension.symbol().into(),
+    };
+    let rows: Vec<Vec<String>> = Field::ALL
+        .iter()
+        .map(|f| {
+            let tables: Vec<&str> =
+                Table::ALL.iter().filter(|t| t.fields().contains(f)).map(|t| t.word()).collect();
+            vec![f.name().to_owned(), kind(*f), tables.join(", ")]
+        })
+        .collect();
+    print("fields", &["field", "holds", "tables"], &rows, streams)
 }
 
 fn one(name: &str, streams: &mut Streams<'_>) -> Ran {
     let Some(sheet) = find_sheet(name) else {
         let names: Vec<_> = SHEETS.iter().map(|s| s.name).collect();
         return Err(format!(
-            "no table `{name}`; there are: {}, policy, findings",
+            "no table `{name}`; there are: {}, policy, fields, findings",
             names.join(", ")
         )
         .into());

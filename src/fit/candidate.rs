@@ -132,10 +132,12 @@ pub fn catalogue_candidates(plant: &Plant) -> Vec<Candidate<'_>> {
 /// A message with near names when nothing is found.
 pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>, String> {
     let (kind, name) = match typed.split_once(':') {
-        Some((kind @ ("shelf" | "tag" | "model"), name)) => (Some(kind), name),
+        Some((kind, name)) if ["shelf", "tag", "model"].contains(&&*kind.to_lowercase()) => {
+            (Some(kind.to_lowercase()), name)
+        }
         _ => (None, typed),
     };
-    let wants = |word: &str| kind.is_none_or(|k| k == word);
+    let wants = |word: &str| kind.as_deref().is_none_or(|k| k == word);
     if wants("shelf") {
         let line = plant.shelf.iter().position(|s| s.item().is_some_and(|item| alike(item, name)));
         if let Some(found) = line.and_then(|line| Candidate::of_shelf(plant, line)) {
@@ -148,7 +150,11 @@ pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>
         return Ok(Candidate::of_position(plant, index));
     }
     if wants("model") {
+        let without_maker = |m: &crate::records::Catalogued| {
+            m.model().zip(m.ratio()).is_some_and(|(n, i)| alike(&format!("{n} i={i}"), name))
+        };
         let exact = plant.models.iter().position(|m| alike(&m.title(), name));
+        let exact = exact.or_else(|| plant.models.iter().position(without_maker));
         let by_name = || {
             let named = |m: &&crate::records::Catalogued| m.model().is_some_and(|n| alike(n, name));
             let mut hits = plant.models.iter().filter(named);

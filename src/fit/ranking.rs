@@ -52,9 +52,7 @@ pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
         shelf_candidates(case.plant).into_iter().chain(position_candidates(case.plant, case.index));
     for candidate in near.chain(catalogue_candidates(case.plant)) {
         looked_at += 1;
-        if let From::Catalogue(_) = candidate.from
-            && !worth_a_look(case, &candidate)
-        {
+        if !worth_a_look(case, &candidate) {
             continue;
         }
         let assessed = assess(case, &candidate);

@@ -18,7 +18,7 @@ macro_rules! kinds {
             /// The kind in words.
             #[must_use]
             pub fn words(self) -> String {
-                self.key().replace('_', " ")
+                self.key().replace('_', "-")
             }
             /// Hours by the policy.
             #[must_use]

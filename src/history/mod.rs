@@ -36,7 +36,8 @@ impl Snapshot {
     /// A snapshot of `figures`.
     #[must_use]
     pub fn of(month: Month, currency: &str, figures: &[Figure]) -> Self {
-        let figures = figures.iter().map(|f| (f.key.to_owned(), f.value)).collect();
+        let known = figures.iter().filter(|f| f.value.is_finite());
+        let figures = known.map(|f| (f.key.to_owned(), f.value)).collect();
         Self { schema: SCHEMA, month: month.to_string(), currency: currency.to_owned(), figures }
     }
 
@@ -56,26 +57,28 @@ impl Snapshot {
     }
 }
 
-/// Every snapshot in `folder`/history, oldest first. Files of another schema are left out.
-///
-/// # Errors
-/// When a snapshot cannot be read.
-pub fn read(folder: &Path) -> Result<Vec<Snapshot>, HistoryError> {
-    let dir = folder.join("history");
-    let Ok(entries) = std::fs::read_dir(&dir) else { return Ok(Vec::new()) };
-    let mut out = Vec::new();
-    for path in entries.filter_map(|e| e.ok().map(|e| e.path())) {
-        if path.extension().is_none_or(|e| e != "json") {
-            continue;
-        }
-        let fail = |reason: String| HistoryError { what: "read", path: path.clone(), reason };
-        let text = std::fs::read_to_string(&path).map_err(|e| fail(e.to_string()))?;
-        let snapshot: Snapshot = serde_json::from_str(&text)
-            .map_err(|e| fail(format!("{e}; delete it, or run that month again")))?;
-        if snapshot.schema == SCHEMA {
-            out.push(snapshot);
+/// Every snapshot in `folder`/history, oldest first, and a line for each that cannot be used. The
+/// month that is being reported is replaced anyway, so its file is not complained about.
+#[must_use]
+pub fn read(folder: &Path, reported: Month) -> (Vec<Snapshot>, Vec<String>) {
+    let Ok(entries) = std::fs::read_dir(folder.join("history")) else {
+        return (Vec::new(), Vec::new());
+    };
+    let (mut out, mut unread) = (Vec::new(), Vec::new());
+    let own = format!("{reported}.json");
+    let mut paths: Vec<PathBuf> = entries.filter_map(|e| e.ok().map(|e| e.path())).collect();
+    paths.sort();
+    for path in paths.into_iter().filter(|p| p.extension().is_some_and(|e| e == "json")) {
+        let text = std::fs::read_to_string(&path).unwrap_or_default();
+        match serde_json::from_str::<Snapshot>(&text) {
+            Ok(snapshot) if snapshot.schema == SCHEMA => out.push(snapshot),
+            _ if path.file_name().is_some_and(|n| *n == *own) => {}
+            _ => unread.push(format!(
+                "`{}` cannot be used and was passed over; run that month again to replace it",
+                path.display()
+            )),
         }
     }
     out.sort_by(|a, b| a.month.cmp(&b.month));
-    Ok(out)
+    (out, unread)
 }

@@ -135,6 +135,11 @@ fn read_date(column: &Column, raw: &Raw) -> CellRead {
         _ => None,
     };
     match found {
+        Some(date) if !(1900..=2100).contains(&date.year()) => CellRead::bad(
+            &name::DATE_AS_TEXT,
+            format!("{} is {date}, which cannot be", column.field.heading()),
+            None,
+        ),
         Some(date) => CellRead::good(Value::Date(date)),
         None => CellRead::bad(
             &name::DATE_AS_TEXT,
@@ -247,11 +252,40 @@ fn read_number(column: &Column, dimension: Dimension, raw: &Raw, policy: &Policy
         let message = format!("{heading} is {value}, which cannot be; it counts as unknown");
         return CellRead::bad(&name::NOT_A_NUMBER, message, None);
     }
+    if let Some(why) = impossible(column.field, value) {
+        let message = format!("{heading} is {}, {why}; it counts as unknown", raw.shown());
+        return CellRead::bad(&name::NOT_A_NUMBER, message, None);
+    }
     if decided {
         let message = format!("{heading} `{}` was read as {value}", raw.shown());
         return CellRead::noted(Value::Number(value), &name::DECIDED_NUMBER, message);
     }
     CellRead::good(Value::Number(value))
+}
+
+/// Why a value cannot be, where the field has bounds that nothing real passes.
+fn impossible(field: Field, value: f64) -> Option<&'static str> {
+    /// No plant has a figure above this; beyond it sums lose their meaning.
+    const LARGEST: f64 = 1e9;
+    let (low, high) = match field {
+        Field::hours_per_day => (0.0, 24.0),
+        Field::efficiency => (5.0, 100.0),
+        Field::ambient_c => (-80.0, 200.0),
+        Field::altitude_m => (-500.0, 9000.0),
+        Field::shaft_offset_mm => (-LARGEST, LARGEST),
+        Field::motor_speed_rpm | Field::max_input_speed_rpm | Field::rated_input_speed_rpm => {
+            (0.0, 50_000.0)
+        }
+        Field::poles => (2.0, 100.0),
+        _ => (0.0, LARGEST),
+    };
+    if value < low {
+        Some("less than can be")
+    } else if value > high {
+        Some("more than can be")
+    } else {
+        None
+    }
 }
 
 fn must_be_positive(field: Field, dimension: Dimension) -> bool {

@@ -2,7 +2,7 @@
 
 use crate::findings::{Finding, name};
 use crate::gearing::{Train, teeth_ratio};
-use crate::records::{Field, Record, Value};
+use crate::records::{Field, Record, Value, k_of_n};
 use crate::standards::nearest_motor_power_kw;
 
 /// Share by which values from plates may differ.
@@ -10,10 +10,18 @@ const PLATE_TOLERANCE: f64 = 0.05;
 
 /// Runs every check on a row.
 pub(super) fn check(record: &Record) -> Vec<Finding> {
-    [ratio_against_teeth, ratio_against_speeds, motor_size, train_against_axes, ratio_range]
-        .iter()
-        .filter_map(|check| check(record))
-        .collect()
+    [
+        ratio_against_teeth,
+        ratio_against_speeds,
+        motor_size,
+        train_against_axes,
+        ratio_range,
+        absorbed_above_motor,
+        redundancy_unread,
+    ]
+    .iter()
+    .filter_map(|check| check(record))
+    .collect()
 }
 
 fn cell(record: &Record, field: Field) -> String {
@@ -64,6 +72,27 @@ fn motor_size(record: &Record) -> Option<Finding> {
             "motor power {power:.3} kW is no standard size; the nearest is {nearest:.3} kW"
         );
         Finding::new(&name::UNUSUAL, record.place(Field::motor_power_kw), message)
+    })
+}
+
+fn absorbed_above_motor(record: &Record) -> Option<Finding> {
+    let (absorbed, motor) = (record.absorbed_power_kw()?, record.motor_power_kw()?);
+    (absorbed > 1.15 * motor).then(|| {
+        let message = format!(
+            "absorbed power {absorbed:.1} kW in {} is more than the motor's {motor:.1} kW in {}",
+            cell(record, Field::absorbed_power_kw),
+            cell(record, Field::motor_power_kw)
+        );
+        Finding::new(&name::UNUSUAL, record.place(Field::absorbed_power_kw), message)
+    })
+}
+
+fn redundancy_unread(record: &Record) -> Option<Finding> {
+    let text = record.redundancy()?;
+    k_of_n(text).is_none().then(|| {
+        let message = format!("redundancy `{text}` cannot be read and counts as none");
+        Finding::new(&name::UNUSUAL, record.place(Field::redundancy), message)
+            .hint("write it as `2 of 3 @ group`")
     })
 }
 

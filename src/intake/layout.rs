@@ -198,7 +198,7 @@ pub(super) fn kind_of_row(cells: &[&Cell], layout: &Layout, first_row: bool) -> 
         return RowKind::Repeated;
     }
     let first = texts.first().map_or("", |t| t.1);
-    if is_total(first) {
+    if texts.len() == 1 && is_total(first) {
         return RowKind::Total;
     }
     if first_row
@@ -242,5 +242,5 @@ fn is_total(text: &str) -> bool {
         "totale",
     ];
     let folded = fold(text);
-    TOTALS.iter().any(|t| folded == *t || folded.starts_with(&format!("{t} ")))
+    TOTALS.contains(&folded.as_str())
 }

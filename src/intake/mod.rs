@@ -21,6 +21,7 @@ use crate::policy::{Columns, Policy};
 use crate::records::{FileRead, Plant, Record, Table};
 use crate::workbook::Book;
 
+pub use models::match_again;
 pub use typed::read_typed;
 
 /// Everything read, and everything to say about it.

@@ -175,6 +175,12 @@ pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Matches one position again, after something was measured there.
+pub fn match_again(plant: &mut Plant, index: usize) {
+    let found = Names::new(&plant.models).find(&plant.positions[index].record).hit;
+    plant.positions[index].model = found;
+}
+
 fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding> {
     let typed = record.model()?;
     let place = record.place(Field::model);

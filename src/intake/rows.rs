@@ -50,6 +50,7 @@ pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> SheetRo
     let mut reading = Reading { sheet, rows, layout, policy, findings: Vec::new() };
     let columns = reading.columns(mapping);
     reading.unknown_headings(&columns);
+    reading.without_heading();
     out.records = reading.records(&columns, &mut out.read);
     out.table = Some(reading.layout.table);
     out.read.table = out.table;
@@ -121,6 +122,23 @@ impl Reading<'_> {
             let place = self.heading_place(col);
             let message = format!("the heading `{heading}` is not known; its column was not used");
             self.findings.push(Finding::new(&name::UNKNOWN_HEADING, place, message));
+        }
+    }
+
+    /// Cells to the side of the headed columns are named, not dropped in silence.
+    fn without_heading(&mut self) {
+        let headed: Vec<u32> = self.layout.columns.iter().map(|c| c.0).collect();
+        let mut stray: BTreeMap<u32, (u32, u32)> = BTreeMap::new();
+        for (row, cells) in self.data_rows() {
+            for cell in cells.iter().filter(|c| !headed.contains(&c.col)) {
+                stray.entry(cell.col).or_insert((row, 0)).1 += 1;
+            }
+        }
+        for (col, (row, count)) in stray {
+            let message = format!(
+                "{count} cells of this column have no heading above them; they were not used"
+            );
+            self.findings.push(Finding::new(&name::AFTER_TABLE, self.place(row, col), message));
         }
     }
 

@@ -50,7 +50,8 @@ pub struct Columns {
 /// When the file cannot be read, or has a key that is not known.
 pub fn load(path: &Path) -> Result<Policy, PolicyError> {
     let (text, fail) = read(path)?;
-    toml::from_str(&text).map_err(|error| fail(explain(&error, &text)))
+    let policy = toml::from_str(&text).map_err(|error| fail(explain(&error, &text)))?;
+    out_of_range(&policy).map_or(Ok(policy), |why| Err(fail(why)))
 }
 
 /// Reads a mapping file.
@@ -98,4 +99,115 @@ fn explain(error: &toml::de::Error, text: &str) -> String {
         said.push_str(" (`sparemesh tables policy` prints every key)");
     }
     said
+}
+
+/// Values outside what a key can mean, with the key and what it may hold.
+fn out_of_range(policy: &Policy) -> Option<String> {
+    let p = policy;
+    let between = |key: &str, value: f64, low: f64, high: f64| {
+        let fits = value.is_finite() && (low..=high).contains(&value);
+        (!fits).then(|| format!("`{key}` is {value}; it must lie between {low} and {high}"))
+    };
+    let levels = p.service_levels;
+    let numbers = [
+        ("hours_blank", p.hours_blank, 0.1, 24.0),
+        ("ambient_blank_c", p.ambient_blank_c, -60.0, 100.0),
+        ("sun_factor", p.sun_factor, 0.1, 1.0),
+        ("speed_tolerance_pct", p.speed_tolerance_pct, 0.0, 50.0),
+        ("matched_tolerance_pct", p.matched_tolerance_pct, 0.0, 50.0),
+        ("ratio_tolerance_pct", p.ratio_tolerance_pct, 0.0, 50.0),
+        ("efficiency_per_stage", p.efficiency_per_stage, 0.5, 1.0),
+        ("inverter_min_hz", p.inverter_min_hz, 1.0, p.inverter_max_hz.max(1.0)),
+        ("inverter_max_hz", p.inverter_max_hz, 1.0, 400.0),
+        ("packer_max_mm", p.packer_max_mm, 0.0, 1000.0),
+        ("sleeve_min_wall_mm", p.sleeve_min_wall_mm, 0.0, 100.0),
+        ("sleeve_max_ratio", p.sleeve_max_ratio, 1.0, 3.0),
+        ("inspection_months", p.inspection_months, 0.0, 600.0),
+        ("running_again_hours", p.running_again_hours, 0.0, 8760.0),
+        ("worth_repair_share", p.worth_repair_share, 0.0, 2.0),
+        ("cost_per_hour_of_work", p.cost_per_hour_of_work, 0.0, 1e6),
+        ("rate_per_year", p.rate_per_year, 1e-6, 100.0),
+        ("rate_clean", p.rate_clean, 1e-6, 100.0),
+        ("rate_harsh", p.rate_harsh, 1e-6, 100.0),
+        ("holding_rate", p.holding_rate, 0.0, 2.0),
+        ("unproven_weight", p.unproven_weight, 0.0, 1.0),
+        ("salvage", p.salvage, 0.0, 1.0),
+        ("write_off_years", p.write_off_years, 0.1, 100.0),
+        ("service_levels.people", levels.people, 0.0, 0.999_999),
+        ("service_levels.line", levels.line, 0.0, 0.999_999),
+        ("service_levels.slow", levels.slow, 0.0, 0.999_999),
+        ("service_levels.minor", levels.minor, 0.0, 0.999_999),
+        ("lead_days_to_100_kg", p.lead_days_to_100_kg, 0.0, 3650.0),
+        ("lead_days_to_500_kg", p.lead_days_to_500_kg, 0.0, 3650.0),
+        ("lead_days_above", p.lead_days_above, 0.0, 3650.0),
+        ("repair_days", p.repair_days, 0.0, 3650.0),
+        ("workaround_hours", p.workaround_hours, 0.0, 87_600.0),
+        ("swap_hours", p.swap_hours, 0.0, 8760.0),
+        ("common_cause_floor", p.common_cause_floor, 0.0, 1.0),
+    ];
+    let number =
+        numbers.into_iter().find_map(|(key, value, low, high)| between(key, value, low, high));
+    number.or_else(|| unknown_word(policy))
+}
+
+/// Words of lists that are none of the program's.
+fn unknown_word(policy: &Policy) -> Option<String> {
+    const VERDICTS: [&str; 3] = ["drop-in", "adapt", "stop-gap"];
+    const GATES: [&str; 20] = [
+        "axes",
+        "seat",
+        "output-fit",
+        "input-fit",
+        "speed",
+        "sense",
+        "strength",
+        "peak",
+        "heat",
+        "overhang",
+        "top-speed",
+        "orientation",
+        "back-stop",
+        "holding",
+        "condition",
+        "line-up",
+        "room",
+        "zone",
+        "surroundings",
+        "oil",
+    ];
+    let first = |key: &str, list: &[String], words: &[&str]| {
+        let stranger = list.iter().find(|w| !words.contains(&w.as_str()))?;
+        Some(format!("`{key}` holds `{stranger}`; it may hold {}", words.join(", ")))
+    };
+    let unit =
+        policy.default_units.iter().find(|(_, unit)| crate::units::find_unit(unit).is_none());
+    let rate = policy.currency_rates.iter().find(|(_, rate)| !(rate.is_finite() && **rate > 0.0));
+    first("cover", &policy.cover, &VERDICTS)
+        .or_else(|| first("always_deciding", &policy.always_deciding, &GATES))
+        .or_else(|| {
+            policy.cover.is_empty().then(|| "`cover` is empty; then nothing covers anything".into())
+        })
+        .or_else(|| {
+            unit.map(|(key, unit)| format!("`default_units.{key}` is `{unit}`, which is no unit"))
+        })
+        .or_else(|| {
+            rate.map(|(key, rate)| format!("`currency_rates.{key}` is {rate}; it must be above 0"))
+        })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_defaults_are_in_range_and_nonsense_is_not() {
+        assert_eq!(out_of_range(&Policy::default()), None);
+        let policy = Policy { hours_blank: -5.0, ..Policy::default() };
+        let said = out_of_range(&policy).expect("refused");
+        assert_eq!(said, "`hours_blank` is -5; it must lie between 0.1 and 24");
+        let policy = Policy { cover: vec!["dropin".into()], ..Policy::default() };
+        assert!(
+            out_of_range(&policy).is_some_and(|s| s.contains("may hold drop-in, adapt, stop-gap"))
+        );
+    }
 }

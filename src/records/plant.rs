@@ -174,3 +174,13 @@ pub fn alike(a: &str, b: &str) -> bool {
     };
     fold(a) == fold(b)
 }
+
+/// Reads `2 of 3 @ group`.
+#[must_use]
+pub fn k_of_n(text: &str) -> Option<(u32, u32)> {
+    let head = text.split('@').next()?;
+    let mut numbers =
+        head.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse::<u32>().ok());
+    let (k, n) = (numbers.next()?, numbers.next()?);
+    (k >= 1 && n >= k).then_some((k, n))
+}

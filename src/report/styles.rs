@@ -35,7 +35,7 @@ pub(super) fn heading() -> Format {
         .set_indent(1)
         .set_background_color(GROUND)
         .set_font_color(INK)
-        .set_border_bottom(FormatBorder::Medium)
+        .set_border_bottom(FormatBorder::Thin)
 }
 
 pub(super) fn text() -> Format {

@@ -220,9 +220,16 @@ impl Desk<'_> {
         findings: &mut Vec<Finding>,
     ) {
         let open = self.coverage.undecided[line];
-        if open > 0 {
+        if open.almost > 0 {
             out.reason = format!(
-                "review: {open} positions could take it as a stop-gap, after measuring, or by the engineer's word"
+                "review: {} positions without cover could take it as a stop-gap, by the engineer's word, or \
+                 but for a gate that this version does not compare",
+                open.almost
+            );
+        } else if open.to_measure > 0 {
+            out.reason = format!(
+                "review: {} positions could take it once they are measured",
+                open.to_measure
             );
         } else if Self::is_last_of_discontinued(kind, out.quantity) {
             out.reason = "review: the last of a discontinued model is never released".into();
@@ -330,8 +337,8 @@ impl Desk<'_> {
             "review: a position it serves has no consequence class"
         } else if !kind.orderable {
             "review: a discontinued model cannot be bought back"
-        } else if self.coverage.undecided[line] > 0 {
-            "review: positions without cover could use it as a stop-gap, or once they are measured"
+        } else if self.coverage.undecided[line].almost > 0 {
+            "review: a position without cover could use it as a stop-gap, or but for a gate that this version does not compare"
         } else if kind.value.is_none() {
             "review: no value to weigh"
         } else {
@@ -367,12 +374,12 @@ impl Desk<'_> {
             quantity: f64::from(pool.buy),
             value: kind.value.map(|v| v * f64::from(pool.buy)),
             reason: format!(
-                "{} planned for {} positions, {:.0} there; nobody waits {:.1} % of the time instead of {:.1} %",
+                "{} planned for {} positions, {:.0} there; nobody waits {:.1} → {:.1} % of the time",
                 pool.planned.stock,
                 pool.positions.len(),
                 kind.stock_position(),
-                100.0 * pool.planned.no_wait,
-                100.0 * pool.input.with(pool.have.floor() as u32).no_wait
+                100.0 * pool.input.with(pool.have.floor() as u32).no_wait,
+                100.0 * pool.planned.no_wait
             ),
             covered_by: self.tags(&pool.positions),
             benefit: Some(benefit),

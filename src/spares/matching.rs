@@ -1,6 +1,6 @@
 //! Which types of spare cover which positions.
 
-use crate::fit::{Candidate, Case, Verdict, assess, covers};
+use crate::fit::{Candidate, Case, GateOutcome, Verdict, assess, covers};
 use crate::policy::Policy;
 use crate::records::{Field, Plant};
 
@@ -39,7 +39,16 @@ pub struct Coverage {
     /// Types that cover each position.
     pub of_position: Vec<Vec<usize>>,
     /// Positions without any cover that could still take a shelf line's type, per line.
-    pub undecided: Vec<usize>,
+    pub undecided: Vec<Undecided>,
+}
+
+/// Positions without cover that a type could still serve.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Undecided {
+    /// As a stop-gap, by the engineer's word, or but for a gate that is not compared yet.
+    pub almost: usize,
+    /// Once something is measured.
+    pub to_measure: usize,
 }
 
 impl SpareType {
@@ -131,23 +140,34 @@ fn near(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < ByRatio::REACH)
 }
 
-/// For each shelf line, how many positions without any cover could still take its type, new or
-/// rebuilt: as a stop-gap, once they are measured, or by a responsible person's word.
+/// For each shelf line, the positions without any cover that could still take its type, new or
+/// rebuilt.
 fn undecided(
     plant: &Plant,
     cases: &[Case<'_>],
     types: &[SpareType],
     of_position: &[Vec<usize>],
-) -> Vec<usize> {
-    let mut out = vec![0; plant.shelf.len()];
+) -> Vec<Undecided> {
+    let mut out = vec![Undecided::default(); plant.shelf.len()];
     for spare in types.iter().filter(|t| !t.lines.is_empty()) {
         let Some(candidate) = as_new(plant, spare) else { continue };
-        let open = cases
-            .iter()
-            .filter(|case| of_position[case.index].is_empty())
-            .filter(|case| near(case, &candidate) || case.duty.wanted_rpm.is_none())
-            .filter(|case| assess(case, &candidate).verdict != Verdict::No)
-            .count();
+        let mut open = Undecided::default();
+        for case in cases.iter().filter(|case| of_position[case.index].is_empty()) {
+            if !near(case, &candidate) && case.duty.wanted_rpm.is_some() {
+                continue;
+            }
+            let assessed = assess(case, &candidate);
+            let unknown = |g: &&crate::fit::GateResult| {
+                g.outcome == GateOutcome::Unknown && assessed.open.contains(&g.gate)
+            };
+            match assessed.verdict {
+                Verdict::No => {}
+                Verdict::Measure if assessed.gates.iter().any(|g| unknown(&g)) => {
+                    open.to_measure += 1;
+                }
+                _ => open.almost += 1,
+            }
+        }
         for line in &spare.lines {
             out[*line] = open;
         }

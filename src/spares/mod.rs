@@ -18,7 +18,7 @@ pub use chain::{chain_servable, cheapest_chain_stock};
 pub use choice::{Chosen, choose};
 pub use demand::{Demand, Exposure, GroupRate, RateFrom};
 pub use lines::{Action, Line};
-pub use matching::{Coverage, SpareType};
+pub use matching::{Coverage, SpareType, Undecided};
 pub use negative_binomial::{nb_cdf, nb_expected_backorders};
 pub use plan::{NoCover, Plan, Pool, plan};
 pub use poisson::{cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock};

@@ -474,7 +474,7 @@ impl Desk<'_> {
                     }
                     (none, skipped) if none.is_empty() => {
                         format!(
-                            "{skipped} decides here and is not compared by this version; {id} may cover"
+                            "{skipped} decides here and is not compared by this version: ask the maker; {id} may cover"
                         )
                     }
                     (measure, skipped) => format!(

@@ -2,7 +2,7 @@
 
 use super::demand::Demand;
 use crate::policy::Policy;
-use crate::records::Plant;
+use crate::records::{Plant, k_of_n};
 
 /// Hours in a year.
 pub(super) const HOURS_A_YEAR: f64 = 8760.0;
@@ -48,15 +48,6 @@ fn redundancy_factor(text: Option<&str>, rate: f64, policy: &Policy) -> f64 {
     let ways: f64 = (0..k - 1).map(|i| f64::from(n - 1 - i) / f64::from(i + 1)).product();
     let factor = ways * (1.0 - u).powi(k as i32 - 1) * u.powi((n - k) as i32);
     factor.clamp(policy.common_cause_floor, 1.0)
-}
-
-/// Reads `2 of 3 @ group`.
-fn k_of_n(text: &str) -> Option<(u32, u32)> {
-    let head = text.split('@').next()?;
-    let mut numbers =
-        head.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse::<u32>().ok());
-    let (k, n) = (numbers.next()?, numbers.next()?);
-    (k >= 1 && n >= k).then_some((k, n))
 }
 
 #[cfg(test)]

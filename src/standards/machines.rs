@@ -88,6 +88,13 @@ const INDUSTRIES: [&str; 13] = [
 /// Kinds of conveyor that the list names.
 const CONVEYORS: &str = "apron/assembly/belt/bucket/chain/flight/oven/screw";
 
+/// Machines that many industries have: their row of one industry is meant only where that
+/// industry is named.
+const COMMON: [&str; 16] = [
+    "conveyor", "pump", "winch", "washer", "mixer", "dryer", "screen", "jig", "stacker", "slicer",
+    "agitator", "press", "calender", "winder", "card", "shear",
+];
+
 static MACHINES: LazyLock<Vec<Machine>> = LazyLock::new(|| {
     let sheet = sheet("machines");
     sheet
@@ -131,8 +138,16 @@ fn take_apart(name: &str) -> (Vec<Vec<String>>, Vec<String>) {
     let (head, tail) = name.split_once(" - ").unwrap_or((&name, ""));
     let head_low = head.trim().to_lowercase();
     if INDUSTRIES.contains(&head_low.as_str()) {
-        let phrases = tail.split('/').map(words).filter(|p| !p.is_empty()).collect();
-        return (phrases, words(head));
+        let industry = words(head);
+        let phrase = |text: &str| {
+            let mut phrase = words(text);
+            if matches!(&phrase[..], [one] if COMMON.contains(&one.as_str())) {
+                phrase.extend(industry.iter().cloned());
+            }
+            phrase
+        };
+        let phrases = tail.split('/').map(phrase).filter(|p| !p.is_empty()).collect();
+        return (phrases, industry);
     }
     if let Some(kinds) = head_low.strip_prefix("conveyor ") {
         let mut qualifiers = words(kinds);

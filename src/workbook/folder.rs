@@ -53,7 +53,25 @@ pub fn list(paths: &[PathBuf]) -> Result<Listing, OpenError> {
             }
         }
     }
+    drop_repeats(&mut listing);
     Ok(listing)
+}
+
+/// A file named twice is read once.
+fn drop_repeats(listing: &mut Listing) {
+    let mut seen = Vec::new();
+    let mut notes = Vec::new();
+    listing.files.retain(|(path, shown)| {
+        let real = std::fs::canonicalize(path).unwrap_or_else(|_| path.clone());
+        let again = seen.contains(&real);
+        if again {
+            let why = "left out: named twice";
+            notes.push(Finding::new(&name::LEFT_OUT, Place::file(shown), why));
+        }
+        seen.push(real);
+        !again
+    });
+    listing.findings.append(&mut notes);
 }
 
 fn list_folder(folder: &Path, listing: &mut Listing) -> std::io::Result<()> {

@@ -146,6 +146,11 @@ pub fn shown_path(path: &Path) -> String {
     parts.to_string_lossy().replace('\\', "/")
 }
 
+/// Text without control characters, which could act on a terminal.
+fn printable(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() && c != '\n' { ' ' } else { c }).collect()
+}
+
 fn said(error: &std::io::Error) -> String {
     match error.kind() {
         std::io::ErrorKind::NotFound => "no such file".into(),

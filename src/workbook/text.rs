@@ -6,7 +6,19 @@ use std::sync::Arc;
 use super::{Book, Cell, Limits, Raw, Sheet};
 use crate::findings::{Finding, Place, name};
 
+/// As many columns as a spreadsheet has.
+const COLUMNS_AT_MOST: u32 = 16_384;
+
 pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), String> {
+    let limit = limits.unpacked_bytes / 4;
+    if bytes.len() as u64 > limit {
+        return Err(format!(
+            "it holds {} MB of text, more than the {} MB allowed; \
+             if that is right, raise `max_unpacked_mb` in policy.toml",
+            bytes.len() >> 20,
+            limit >> 20
+        ));
+    }
     let (text, odd) = decode(bytes);
     if odd {
         book.findings.push(Finding::new(
@@ -35,8 +47,16 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
     for (row, record) in (u32::from(named.is_some())..).zip(reader.records()) {
         let record = record.map_err(|error| format!("line {}: {error}", row + 1))?;
         for (col, field) in (0_u32..).zip(record.iter()) {
+            if field.matches('\n').count() > 20 {
+                let place = Place { cell: Some((row, col)), ..(*sheet.at).clone() };
+                let message = "a quote that opens here does not close; the lines after it were taken as one cell";
+                book.findings.push(Finding::new(&name::UNREADABLE_CELL, place, message));
+            }
+            if col >= COLUMNS_AT_MOST {
+                return Err(format!("line {} has more than {COLUMNS_AT_MOST} fields", row + 1));
+            }
             if !field.trim().is_empty() {
-                sheet.cells.push(Cell { row, col, raw: Raw::Text(field.into()) });
+                sheet.cells.push(Cell { row, col, raw: Raw::Text(super::printable(field).into()) });
             }
         }
         if sheet.cells.len() > limits.cells {

@@ -125,7 +125,7 @@ pub(super) fn raw(value: DataRef<'_>) -> Result<Option<Raw>, String> {
 }
 
 fn text_or_blank(text: &str) -> Option<Raw> {
-    (!text.trim().is_empty()).then(|| Raw::Text(text.into()))
+    (!text.trim().is_empty()).then(|| Raw::Text(super::printable(text).into()))
 }
 
 fn plain(error: &calamine::XlsxError) -> String {
