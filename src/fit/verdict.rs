@@ -116,10 +116,10 @@ pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
     const ORDER: [Gate; 9] = [
         Gate::Speed,
         Gate::Axes,
-        Gate::Strength,
         Gate::Seat,
         Gate::OutputFit,
         Gate::InputFit,
+        Gate::Strength,
         Gate::Condition,
         Gate::Holding,
         Gate::BackStop,

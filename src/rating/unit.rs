@@ -19,7 +19,7 @@ pub struct Known<T> {
 }
 
 /// A gear unit, seen through its row and its model.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Unit<'a> {
     /// The unit's own row.
     pub own: &'a Record,
@@ -27,19 +27,28 @@ pub struct Unit<'a> {
     pub model: Option<&'a Catalogued>,
     /// Whether the model was matched exactly.
     pub exact: bool,
+    /// The gear train, read once.
+    train: Option<Train>,
+}
+
+/// The train of a row, else of its model.
+fn read_train(own: &Record, model: Option<&Catalogued>) -> Option<Train> {
+    Train::read(own.gear_train().or_else(|| model?.gear_train())?)
 }
 
 impl<'a> Unit<'a> {
     /// A unit by its row and the model found for it.
     #[must_use]
     pub fn new(own: &'a Record, found: Option<ModelMatch>, plant: &'a Plant) -> Self {
-        Self { own, model: plant.model_of(found), exact: found.is_some_and(|f| f.exact) }
+        let model = plant.model_of(found);
+        Self { own, model, exact: found.is_some_and(|f| f.exact), train: read_train(own, model) }
     }
 
     /// A catalogue model as a new unit.
     #[must_use]
     pub fn of_model(model: &'a Catalogued) -> Self {
-        Self { own: &model.record, model: Some(model), exact: true }
+        let own = &model.record;
+        Self { own, model: Some(model), exact: true, train: read_train(own, Some(model)) }
     }
 
     fn holder(&self, field: Field) -> Option<(&'a Record, bool)> {
@@ -82,8 +91,8 @@ impl<'a> Unit<'a> {
 
     /// The gear train, if it can be read.
     #[must_use]
-    pub fn train(&self) -> Option<Train> {
-        self.text(Field::gear_train).and_then(|t| Train::read(t.value))
+    pub fn train(&self) -> Option<&Train> {
+        self.train.as_ref()
     }
 
     /// The family whose service-factor table counts; helical where nothing says worm.
@@ -113,12 +122,12 @@ impl<'a> Unit<'a> {
 
     /// Axes: stated, else those the train makes.
     #[must_use]
-    pub fn axes(&self) -> Option<(&'a str, Place)> {
+    pub fn axes(&self) -> Option<(&str, Place)> {
         if let Some(known) = self.text(Field::axes) {
             return Some((known.value, known.place));
         }
-        let train = self.text(Field::gear_train)?;
-        Train::read(train.value)?.axes().map(|axes| (axes, train.place))
+        let axes = self.train()?.axes()?;
+        Some((axes, self.place(Field::gear_train)))
     }
 
     /// Maker and model as one name.

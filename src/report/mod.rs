@@ -93,8 +93,15 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), ReportError> {
         };
         ReportError::File { path: path.to_owned(), reason }
     };
-    let mut file =
-        tempfile::Builder::new().prefix(".sparemesh-").tempfile_in(folder).map_err(|e| fail(&e))?;
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".sparemesh-");
+    #[cfg(unix)]
+    {
+        // A report is for others to read too; the user's mask still applies.
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    let mut file = builder.tempfile_in(folder).map_err(|e| fail(&e))?;
     file.write_all(bytes).map_err(|e| fail(&e))?;
     file.as_file().sync_all().map_err(|e| fail(&e))?;
     file.persist(path).map_err(|e| fail(&e.error))?;

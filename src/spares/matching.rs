@@ -80,7 +80,7 @@ impl Coverage {
         let cases: Vec<Case<'_>> =
             (0..plant.positions.len()).map(|index| Case::new(plant, policy, index)).collect();
         let mut of_position = vec![Vec::new(); cases.len()];
-        let by_ratio = ByRatio::of(&cases);
+        let by_ratio = ByRatio::of(&cases, policy);
         for (at, spare) in types.iter_mut().enumerate() {
             let Some(candidate) = as_new(plant, spare) else { continue };
             for index in by_ratio.near(candidate.unit.ratio()) {
@@ -106,26 +106,34 @@ fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidate<'a>> {
 /// Positions by the ratio they need, so that only near ones are compared gate by gate.
 struct ByRatio {
     needed: Vec<(f64, usize)>,
+    reach: f64,
 }
 
 impl ByRatio {
     /// Ratios up to this far apart (natural logarithm) are compared.
     const REACH: f64 = 0.5;
 
-    fn of(cases: &[Case<'_>]) -> Self {
+    fn of(cases: &[Case<'_>], policy: &Policy) -> Self {
         let mut needed: Vec<(f64, usize)> = cases
             .iter()
             .filter_map(|c| Some(((c.duty.input_rpm? / c.duty.wanted_rpm?).ln(), c.index)))
             .collect();
         needed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        Self { needed }
+        // Cover needs a speed inside the band, unless slower running counts as cover too.
+        let widest = cases
+            .iter()
+            .filter_map(|c| c.position.speed_tolerance_pct())
+            .fold(policy.speed_tolerance_pct, f64::max);
+        let reach =
+            if policy.covers("stop-gap") { Self::REACH } else { -(-widest / 100.0).ln_1p() };
+        Self { needed, reach: (reach + 1e-6).min(Self::REACH) }
     }
 
     /// Indices of near positions, in order.
     fn near(&self, ratio: Option<f64>) -> Vec<usize> {
         let Some(wanted) = ratio.map(f64::ln) else { return Vec::new() };
-        let first = self.needed.partition_point(|n| n.0 < wanted - Self::REACH);
-        let last = self.needed.partition_point(|n| n.0 <= wanted + Self::REACH);
+        let first = self.needed.partition_point(|n| n.0 < wanted - self.reach);
+        let last = self.needed.partition_point(|n| n.0 <= wanted + self.reach);
         let mut found: Vec<usize> = self.needed[first..last].iter().map(|n| n.1).collect();
         found.sort_unstable();
         found

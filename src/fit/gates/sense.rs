@@ -52,7 +52,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
 /// trains on parallel shafts only.
 fn reverses(unit: &Unit<'_>) -> Option<bool> {
     let train = unit.train();
-    if train.as_ref().is_some_and(crate::gearing::Train::turns_axis) {
+    if train.is_some_and(crate::gearing::Train::turns_axis) {
         return None;
     }
     let pairs = unit.text(Field::tooth_counts).map(|k| k.value.matches('/').count() as u32);
