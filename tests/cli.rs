@@ -232,3 +232,81 @@ fn every_table_and_finding_can_be_printed() {
     assert!(run(&["tables", "no-such"]).contains("there are: machines"));
     assert!(Path::new(env!("CARGO_MANIFEST_DIR")).join("LICENSE").is_file());
 }
+
+/// A slower candidate carries more torque for the same power: 2684 N·m over 1.25 at 73.75 r/min
+/// are 16.6 kW, by hand, not what they would be at the present 92.2 r/min.
+#[test]
+fn a_power_limit_is_that_of_the_candidates_own_speed() {
+    let pair =
+        json(&["explain", "CV-504", "model:Orlesund Tern 140 i=20", "sample-data", "--json", "-q"]);
+    let limits = pair["limits"].as_array().unwrap();
+    let power =
+        limits.iter().find(|l| l["text"].as_str().unwrap().contains("kW at the output")).unwrap();
+    let rated = pair["gates"][6]["have"].as_f64().unwrap();
+    let by_hand = rated / 1.25 * (1475.0 / 20.0) / 9549.3;
+    assert!((power["value"].as_f64().unwrap() - by_hand).abs() < 0.11, "{power} for {by_hand}");
+}
+
+#[test]
+fn no_input_and_no_other_work_is_overwritten() {
+    let dir = tempfile::tempdir().unwrap();
+    let input = dir.path().join("fleet.csv");
+    std::fs::write(&input, "Tag,Driven machine,Motor kW,Motor speed,Ratio\nA,Pump,11,1460,25\n")
+        .unwrap();
+    let mine = dir.path().join("mine.xlsx");
+    std::fs::write(&mine, "mine").unwrap();
+    let (input, mine) = (input.to_str().unwrap(), mine.to_str().unwrap());
+    let said = run(&["report", input, "-q", "--month", "2026-10", "-o", mine]);
+    assert!(said.starts_with("exit 2") && said.contains("no report of this program"), "{said}");
+    assert_eq!(std::fs::read(mine).unwrap(), b"mine");
+    let said = run(&["check", input, "-q", "--write-columns", input]);
+    assert!(said.starts_with("exit 2") && said.contains("already"), "{said}");
+    let folder = dir.path().to_str().unwrap();
+    let out = dir.path().join("r.xlsx");
+    let said = run(&[
+        "report",
+        input,
+        "-q",
+        "--month",
+        "2026-10",
+        "-o",
+        out.to_str().unwrap(),
+        "--csv",
+        folder,
+    ]);
+    assert!(said.starts_with("exit 2") && said.contains("holds the inputs"), "{said}");
+}
+
+#[test]
+fn a_file_named_twice_is_read_once() {
+    let once = json(&["plan", "sample-data", "--json", "-q"]);
+    let twice = json(&["plan", "sample-data", "sample-data/storeroom.xlsx", "--json", "-q"]);
+    assert!(once == twice, "the shelf was counted twice");
+}
+
+#[test]
+fn a_policy_out_of_range_is_refused() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("policy.toml");
+    std::fs::write(&path, "[service_levels]\nline = 2.0\n").unwrap();
+    let said = run(&["rate", "sample-data", "-q", "--policy", path.to_str().unwrap()]);
+    assert!(
+        said.contains("`service_levels.line` is 2; it must lie between 0 and 0.999999"),
+        "{said}"
+    );
+}
+
+/// What is to be spent and saved is counted once: all steps of a pool together save no more than
+/// the waiting there is.
+#[test]
+fn savings_are_counted_once() {
+    let plan = json(&["plan", "sample-data", "--json", "-q"]);
+    let saved: f64 = plan["lines"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|l| l["action"] != "release")
+        .filter_map(|l| l["benefit"].as_f64())
+        .sum();
+    assert!(saved > 0.0 && saved <= plan["waiting_cost"].as_f64().unwrap());
+}

@@ -332,3 +332,72 @@ fn a_mapping_file_overrules_a_heading() {
     let intake = read(vec![book_read], &Policy::default(), &mapping);
     assert_eq!(intake.plant.positions[0].ratio(), Some(25.0));
 }
+
+#[test]
+fn values_that_cannot_be_count_as_unknown() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[
+                &[
+                    "Tag",
+                    "Machine",
+                    "Motor kW",
+                    "Hours/day",
+                    "Starts per hour",
+                    "Downtime cost",
+                    "Absorbed power kW",
+                ],
+                &["A", "Pump", "5.5", "-1", "-3", "-500", "50"],
+                &["B", "Pump", "5.5", "25", "4", "1e300", "4"],
+            ],
+        );
+    });
+    let intake = take_in(&path);
+    let (a, b) = (&intake.plant.positions[0], &intake.plant.positions[1]);
+    assert_eq!(
+        (a.hours_per_day(), a.starts_per_hour(), a.down_cost_per_hour()),
+        (None, None, None)
+    );
+    assert_eq!(
+        (b.hours_per_day(), b.starts_per_hour(), b.down_cost_per_hour()),
+        (None, Some(4.0), None)
+    );
+    let count = |code: &str| intake.findings.iter().filter(|f| f.code.code == code).count();
+    assert_eq!(count("IN-003"), 5);
+    assert_eq!(count("IN-027"), 1, "absorbed power of ten motors is worth a word");
+}
+
+#[test]
+fn a_tag_that_sounds_like_a_total_is_a_tag() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[
+                &["Tag", "Machine", "Motor kW", "Model"],
+                &["SUM-101", "Pump", "11", "X 1"],
+                &["Total", "", "11", ""],
+            ],
+        );
+    });
+    let tags: Vec<_> =
+        take_in(&path).plant.positions.iter().map(|p| p.tag().unwrap().to_owned()).collect();
+    assert_eq!(tags, ["SUM-101"]);
+}
+
+#[test]
+fn cells_beside_the_headings_are_named() {
+    let (_dir, path) = book(|sheet| {
+        rows(sheet, 0, &[&["Tag", "Machine", "Motor kW"], &["A", "Pump", "11", "'by hand", "7"]]);
+    });
+    let intake = take_in(&path);
+    let cells: Vec<_> = intake
+        .findings
+        .iter()
+        .filter(|f| f.code.code == "IN-024")
+        .map(|f| f.place.address().unwrap())
+        .collect();
+    assert_eq!(cells, ["D2", "E2"]);
+}

@@ -308,9 +308,13 @@ fn reason(r: &Ranked<'_>) -> String {
             let mends = of(GateOutcome::Mend).flat_map(|g| g.work.iter().map(|w| w.kind.words()));
             std::iter::once(measure_line(r)).chain(mends).collect::<Vec<_>>().join("; ")
         }
-        Verdict::Refer => {
-            of(GateOutcome::Refer).map(|g| g.gate.word()).collect::<Vec<_>>().join(", ")
-        }
+        Verdict::Refer => of(GateOutcome::Refer)
+            .map(|g| {
+                format!("{}: {}", g.gate.word(), g.note.split(';').next_back().unwrap_or("").trim())
+            })
+            .chain(of(GateOutcome::Limit).flat_map(limits_of))
+            .collect::<Vec<_>>()
+            .join("; "),
         Verdict::StopGap => {
             of(GateOutcome::Limit).flat_map(limits_of).collect::<Vec<_>>().join("; ")
         }

@@ -5,6 +5,7 @@ use super::candidate::{
 };
 use super::case::Case;
 use super::gate::GateOutcome;
+use super::gates;
 use super::verdict::{Assessed, Verdict, assess, covers};
 use crate::records::{Field, Plant, alike};
 
@@ -96,7 +97,7 @@ pub fn best<'a>(case: &Case<'a>, count: usize) -> Vec<Ranked<'a>> {
         .chain(position_candidates(case.plant, case.index))
         .chain(catalogue_candidates(case.plant));
     let mut all: Vec<Ranked<'a>> = near
-        .filter(|candidate| worth_a_look(case, candidate))
+        .filter(|candidate| !gates::surely_fails(case, candidate))
         .map(|candidate| {
             let assessed = assess(case, &candidate);
             ranked(case, candidate, assessed)

@@ -109,21 +109,25 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     Assessed { verdict, best, worst, gates, confirm, open, swap, identical, margin }
 }
 
+/// Gates in the order that ends a hopeless pair soonest: cheap and selective ones first.
+const ORDER: [Gate; 9] = [
+    Gate::Speed,
+    Gate::Axes,
+    Gate::Seat,
+    Gate::OutputFit,
+    Gate::InputFit,
+    Gate::Strength,
+    Gate::Condition,
+    Gate::Holding,
+    Gate::BackStop,
+];
+
 /// Whether the verdict counts as cover; stops at the first gate that forbids it.
 #[must_use]
 pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
-    // Cheap and selective gates first.
-    const ORDER: [Gate; 9] = [
-        Gate::Speed,
-        Gate::Axes,
-        Gate::Seat,
-        Gate::OutputFit,
-        Gate::InputFit,
-        Gate::Strength,
-        Gate::Condition,
-        Gate::Holding,
-        Gate::BackStop,
-    ];
+    if gates::surely_fails(case, candidate) {
+        return None;
+    }
     let identical = case.is_identical(candidate);
     for gate in ORDER {
         let result = gates::compare(gate, case, candidate, identical);

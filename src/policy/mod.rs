@@ -234,7 +234,7 @@ impl Default for Policy {
             workaround_hours: 0.0,
             swap_hours: 12.0,
             common_cause_floor: 0.10,
-            enumeration_limit: 1_000_000,
+            enumeration_limit: 50_000,
             history_months_shown: 13,
         }
     }

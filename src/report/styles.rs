@@ -39,7 +39,11 @@ pub(super) fn heading() -> Format {
 }
 
 pub(super) fn text() -> Format {
-    Format::new().set_text_wrap().set_align(FormatAlign::Top).set_indent(1)
+    Format::new()
+        .set_text_wrap()
+        .set_align(FormatAlign::Left)
+        .set_align(FormatAlign::Top)
+        .set_indent(1)
 }
 
 pub(super) fn number(format: &str) -> Format {

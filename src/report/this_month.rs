@@ -74,6 +74,7 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
     }
     let mut row = 4;
     for figure in &m.figures {
+        sheet.set_row_height(row, 17.0)?;
         let format = styles::number(form(figure.form));
         sheet.write_with_format(row, 0, figure.label, &styles::text())?;
         match formula(figure, tables) {
@@ -114,9 +115,9 @@ fn direction(better: Better, change: f64) -> &'static str {
     if change.abs() < 1e-9 || better == Better::Neither {
         ""
     } else if (change > 0.0) == (better == Better::More) {
-        "▲ better"
+        "better"
     } else {
-        "▼ worse"
+        "worse"
     }
 }
 

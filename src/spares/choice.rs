@@ -18,6 +18,9 @@ pub struct Chosen {
 /// The options of one class.
 pub(super) type Options = Vec<Option<usize>>;
 
+/// Classes looked at in all assignments tried by a local search.
+const LOOKS: usize = 400_000;
+
 struct Search<'a, F> {
     options: &'a [Options],
     cost: F,
@@ -101,7 +104,9 @@ fn improve<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F>)
         types.push(options[at]);
     }
     let mut best = search.total(&types);
-    while let Some((found, next)) = better_neighbour(search, &types, best) {
+    // A search is bounded by counts, never by a clock: the same answer on every machine.
+    let mut left = (LOOKS / types.len().max(1)).max(200);
+    while let Some((found, next)) = better_neighbour(search, &types, best, &mut left) {
         best = found;
         types = next;
     }
@@ -116,11 +121,13 @@ fn better_neighbour<F: FnMut(Option<usize>, &[usize]) -> f64>(
     search: &mut Search<'_, F>,
     types: &[Option<usize>],
     best: (f64, usize),
+    left: &mut usize,
 ) -> Option<Neighbour> {
     let mut all: Vec<usize> = search.options.iter().flatten().filter_map(|o| *o).collect();
     all.sort_unstable();
     all.dedup();
     for spare in all {
+        *left = left.checked_sub(1)?;
         let next: Vec<_> = types
             .iter()
             .zip(search.options)
@@ -133,6 +140,7 @@ fn better_neighbour<F: FnMut(Option<usize>, &[usize]) -> f64>(
     }
     for class in 0..types.len() {
         for option in search.options[class].clone() {
+            *left = left.checked_sub(1)?;
             let mut next = types.to_vec();
             next[class] = option;
             let found = search.total(&next);

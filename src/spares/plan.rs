@@ -249,7 +249,7 @@ impl Desk<'_> {
                 options
             })
             .collect();
-        choose(&options, self.policy.enumeration_limit.min(200_000), |spare, inner| {
+        choose(&options, self.policy.enumeration_limit, |spare, inner| {
             let positions: Vec<usize> =
                 inner.iter().flat_map(|i| classes[members[*i]].positions.iter().copied()).collect();
             match spare {

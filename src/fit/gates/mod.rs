@@ -52,6 +52,11 @@ pub(super) fn compare(
     }
 }
 
+/// Whether a pair fails beyond doubt, told by one comparison.
+pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
+    speed::surely_fails(case, candidate)
+}
+
 /// Lengths (mm) that are equal within what plates and rules show.
 fn equal_mm(a: f64, b: f64) -> bool {
     (a - b).abs() <= 0.1

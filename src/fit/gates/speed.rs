@@ -21,11 +21,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     else {
         return unknown(case);
     };
-    let tolerance = if case.position.matched_with().is_some() {
-        case.policy.matched_tolerance_pct
-    } else {
-        case.position.speed_tolerance_pct().unwrap_or(case.policy.speed_tolerance_pct)
-    };
+    let tolerance = tolerance(case);
     let off = 100.0 * (have / wanted - 1.0);
     let result = |outcome, note: String| {
         GateResult::new(Gate::Speed, outcome, note)
@@ -53,6 +49,26 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             "{off:+.1} %, outside ±{tolerance} %; other poles, belts and inverters are not compared by this version"
         ),
     )
+}
+
+/// Half width of the band (%).
+fn tolerance(case: &Case<'_>) -> f64 {
+    if case.position.matched_with().is_some() {
+        case.policy.matched_tolerance_pct
+    } else {
+        case.position.speed_tolerance_pct().unwrap_or(case.policy.speed_tolerance_pct)
+    }
+}
+
+/// Whether the gate fails, told without words: most pairs of a large catalogue end here.
+pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
+    let (Some(ratio), Some(wanted)) = (candidate.unit.ratio(), case.duty.wanted_rpm) else {
+        return false;
+    };
+    let Some(have) = case.output_rpm_with(ratio) else { return false };
+    let off = 100.0 * (have / wanted - 1.0);
+    let slower = case.position.slowest_speed_rpm().is_some_and(|s| off < 0.0 && have >= s);
+    off.abs() > tolerance(case) + 1e-9 && !slower
 }
 
 fn unknown(case: &Case<'_>) -> GateResult {
