@@ -310,3 +310,22 @@ fn savings_are_counted_once() {
         .sum();
     assert!(saved > 0.0 && saved <= plan["waiting_cost"].as_f64().unwrap());
 }
+
+#[test]
+fn a_swap_that_was_forbidden_is_no_and_one_that_was_allowed_is_shown() {
+    let never = json(&["explain", "DR-801", "model:Heron 225 i=10", "sample-data", "--json", "-q"]);
+    assert_eq!(never["verdict"], "no");
+    assert!(never["swap"].as_str().unwrap().contains("never by mechanical engineer, 2019-08-03"));
+    let allowed = json(&["explain", "CV-501", "shelf:S-1001", "sample-data", "--json", "-q"]);
+    assert!(allowed["swap"].as_str().unwrap().starts_with("allowed by shift lead"));
+}
+
+#[test]
+fn a_disputed_value_is_told_where_it_counts() {
+    let pair = json(&["explain", "BM-110", "shelf:S-1030", "sample-data", "--json", "-q"]);
+    let confirm = pair["confirm"].as_array().unwrap();
+    assert!(
+        confirm.iter().any(|c| c.as_str().unwrap().starts_with("DISPUTED: Absorbed power")),
+        "{confirm:?}"
+    );
+}

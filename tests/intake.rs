@@ -334,6 +334,31 @@ fn a_mapping_file_overrules_a_heading() {
 }
 
 #[test]
+fn a_mapping_file_rescues_a_sheet_whose_headings_nobody_knows() {
+    let (_dir, path) = book(|sheet| {
+        rows(sheet, 0, &[&["Alpha", "Beta", "Gamma", "Delta"], &["A", "Pump", "11", "25"]]);
+    });
+    let book_read = open(&path, "fleet.xlsx", Limits::default()).unwrap();
+    let line = |column: &str, field: &str| {
+        format!("[[column]]\ncolumn = \"{column}\"\nfield = \"{field}\"\n")
+    };
+    let text = [
+        line("Alpha", "tag"),
+        line("B", "driven_machine"),
+        line("Gamma", "motor_power_kw") + "unit = \"kW\"\n",
+        line("Delta", "ignore"),
+    ]
+    .concat();
+    let mapping: Columns = toml::from_str(&text).unwrap();
+    let intake = read(vec![book_read], &Policy::default(), &mapping);
+    let position = &intake.plant.positions[0];
+    assert_eq!(
+        (position.tag(), position.motor_power_kw(), position.ratio()),
+        (Some("A"), Some(11.0), None)
+    );
+}
+
+#[test]
 fn values_that_cannot_be_count_as_unknown() {
     let (_dir, path) = book(|sheet| {
         rows(

@@ -5,6 +5,7 @@ use super::case::Case;
 use super::deciding::decides;
 use super::gate::{Gate, GateOutcome, GateResult};
 use super::gates;
+use crate::gearing::level_unknown;
 use crate::records::{Field, How, alike};
 
 /// The verdict on a pair, best first.
@@ -99,7 +100,8 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
             e.value
         )
     });
-    let confirm: Vec<String> = disputed.chain(confirm).collect();
+    let level = level_unknown(case.position).then(|| "level? if not, stop".to_owned());
+    let confirm: Vec<String> = level.into_iter().chain(disputed).chain(confirm).collect();
     let strength = gates.iter().find(|g| g.gate == Gate::Strength);
     let margin = strength.and_then(|g| match (&g.have, &g.need) {
         (super::gate::Side::Number(have), super::gate::Side::Number(need)) => Some(have / need),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::headings::{Heading, fold, known, understand};
+use super::headings::{Heading, fold, known, strip_unit, understand};
 use crate::records::{Field, Table};
 use crate::workbook::{Cell, Raw, Sheet};
 
@@ -28,8 +28,34 @@ pub(super) fn by_row(sheet: &Sheet) -> BTreeMap<u32, Vec<&Cell>> {
     rows
 }
 
+/// Columns that a person decided, by heading or letters; `None` is to be ignored.
+pub(super) type Decided<'a> = [(&'a str, Option<Heading>)];
+
+/// What a person decided for a column, keeping what its own heading says of unit and place.
+fn decided(
+    decisions: &Decided<'_>,
+    col: u32,
+    heading: &str,
+    own: Option<Heading>,
+) -> Option<Option<Heading>> {
+    let letters = crate::findings::column_letters(col);
+    let (_, chosen) = decisions.iter().find(|(name, _)| *name == heading || *name == letters)?;
+    Some(chosen.map(|chosen| {
+        let own = own.filter(|own| own.field == chosen.field);
+        Heading {
+            unit: chosen.unit.or_else(|| strip_unit(heading).1),
+            taken_at: own.and_then(|own| own.taken_at),
+            ..chosen
+        }
+    }))
+}
+
 /// Finds the table, if the sheet has one of a known kind.
-pub(super) fn find(sheet: &Sheet, rows: &BTreeMap<u32, Vec<&Cell>>) -> Option<Layout> {
+pub(super) fn find(
+    sheet: &Sheet,
+    rows: &BTreeMap<u32, Vec<&Cell>>,
+    decisions: &Decided<'_>,
+) -> Option<Layout> {
     let mut best: Option<(f64, Layout)> = None;
     for (&row, cells) in rows.range(..HEADING_ROWS) {
         // Long texts are remarks, not headings, and many rows of a wide sheet are numbers.
@@ -38,8 +64,9 @@ pub(super) fn find(sheet: &Sheet, rows: &BTreeMap<u32, Vec<&Cell>>) -> Option<La
         }
         let above = row.checked_sub(1).and_then(|above| rows.get(&above)).map(Vec::as_slice);
         for table in Table::ALL {
-            let single = candidate(sheet, row, cells, None, table);
-            let double = above.and_then(|a| candidate(sheet, row, cells, Some(a), table));
+            let single = candidate(sheet, row, cells, None, table, decisions);
+            let double =
+                above.and_then(|a| candidate(sheet, row, cells, Some(a), table, decisions));
             for found in [single, double].into_iter().flatten() {
                 if best.as_ref().is_none_or(|(score, _)| found.0 > *score + 1e-9) {
                     best = Some(found);
@@ -49,8 +76,10 @@ pub(super) fn find(sheet: &Sheet, rows: &BTreeMap<u32, Vec<&Cell>>) -> Option<La
     }
     let mut layout = best?.1;
     let table = layout.table;
-    for (_, heading, meaning) in layout.columns.iter_mut().filter(|c| c.2.is_none()) {
-        *meaning = understand(heading, table);
+    for (col, heading, meaning) in layout.columns.iter_mut().filter(|c| c.2.is_none()) {
+        if decided(decisions, *col, heading, None).is_none() {
+            *meaning = understand(heading, table);
+        }
     }
     Some(layout)
 }
@@ -61,6 +90,7 @@ fn candidate(
     cells: &[&Cell],
     above: Option<&[&Cell]>,
     table: Table,
+    decisions: &Decided<'_>,
 ) -> Option<(f64, Layout)> {
     let mut columns = Vec::new();
     for cell in cells {
@@ -78,6 +108,9 @@ fn candidate(
             }
             None => (own.to_owned(), alone),
         };
+        let meaning = decided(decisions, cell.col, &heading, meaning)
+            .or_else(|| decided(decisions, cell.col, own, meaning))
+            .unwrap_or(meaning);
         columns.push((cell.col, heading, meaning));
     }
     // A unit may stand in a row of its own below the heading; that row is data to nobody.

@@ -5,10 +5,11 @@ use std::sync::Arc;
 
 use super::cell::{self, Column};
 use super::date;
+use super::headings::Heading;
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
 use crate::findings::{Finding, Place, name};
-use crate::policy::{Columns, Policy};
+use crate::policy::{Columns, Mapping, Policy};
 use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
 use crate::standards::standard_powers;
 use crate::units::{Dimension, Unit, find_unit};
@@ -36,7 +37,7 @@ pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> SheetRo
     let mut out = SheetRows::default();
     out.read.name = sheet.at.sheet.to_string();
     let rows = layout::by_row(sheet);
-    let Some(mut layout) = layout::find(sheet, &rows) else {
+    let Some(layout) = layout::find(sheet, &rows, &mapped(sheet, mapping)) else {
         if !sheet.cells.is_empty() {
             out.findings.push(Finding::new(
                 &name::NO_TABLE,
@@ -46,7 +47,6 @@ pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> SheetRo
         }
         return out;
     };
-    apply_mapping(sheet, &mut layout, mapping);
     let mut reading = Reading { sheet, rows, layout, policy, findings: Vec::new() };
     let columns = reading.columns(mapping);
     reading.unknown_headings(&columns);
@@ -74,26 +74,23 @@ pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> SheetRo
     out
 }
 
-/// Headings that `columns.toml` decides.
-fn apply_mapping(sheet: &Sheet, layout: &mut Layout, mapping: &Columns) {
+/// The lines of `columns.toml` that speak of this sheet.
+fn mapped<'a>(sheet: &Sheet, mapping: &'a Columns) -> Vec<(&'a str, Option<Heading>)> {
     let file = sheet.at.file.rsplit('/').next().unwrap_or_default();
-    for line in &mapping.column {
-        let meant = (line.file.is_empty() || line.file == file)
-            && (line.sheet.is_empty() || *line.sheet == *sheet.at.sheet);
-        if !meant {
-            continue;
-        }
-        for (col, heading, meaning) in &mut layout.columns {
-            if *heading == line.column || crate::findings::column_letters(*col) == line.column {
-                *meaning = Field::find(&line.field).map(|field| super::headings::Heading {
-                    field,
-                    unit: find_unit(&line.unit).or(meaning.and_then(|m| m.unit)),
-                    score: 1.0,
-                    taken_at: meaning.filter(|m| m.field == field).and_then(|m| m.taken_at),
-                });
-            }
-        }
-    }
+    let meant = |line: &&Mapping| {
+        (line.file.is_empty() || line.file == file)
+            && (line.sheet.is_empty() || *line.sheet == *sheet.at.sheet)
+    };
+    let decided = |line: &'a Mapping| {
+        let heading = Field::find(&line.field).map(|field| Heading {
+            field,
+            unit: find_unit(&line.unit),
+            score: 1.0,
+            taken_at: None,
+        });
+        (line.column.as_str(), heading)
+    };
+    mapping.column.iter().filter(meant).map(decided).collect()
 }
 
 impl Reading<'_> {

@@ -5,7 +5,7 @@ mod keys;
 
 use std::collections::BTreeMap;
 
-pub use file::{Columns, PolicyError, load, load_columns};
+pub use file::{Columns, Mapping, PolicyError, load, load_columns};
 pub use keys::{KEYS, Key, shown_value};
 
 use serde::{Deserialize, Serialize};

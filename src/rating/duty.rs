@@ -197,7 +197,6 @@ fn class_of(
     }
 }
 
-/// Whether the class of the position is stated in its own column.
 impl Duty {
     /// The listed factors of the machine, unless its class was stated by the plant.
     #[must_use]

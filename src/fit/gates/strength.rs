@@ -38,7 +38,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         Demand::Absorbed => Field::absorbed_power_kw,
         Demand::Motor => Field::motor_power_kw,
     }));
-    let note = format!(
+    let mut note = format!(
         "rated {:.0} N·m, demand {:.0} N·m from {} × {:.2} ({})",
         rated.value(),
         demand.value(),
@@ -46,6 +46,10 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         required.factor,
         required.source
     );
+    if let Some((other, torque)) = other_demand(case, candidate, efficiency, from) {
+        let factor = rated.value() / torque.value();
+        note.push_str(&format!("; on {} the factor is {factor:.2}", other.word()));
+    }
     let mut result = GateResult::new(Gate::Strength, GateOutcome::Pass, note)
         .sides(Side::Number(rated.value()), Side::Number(need), "N·m")
         .cells(places);
@@ -83,6 +87,19 @@ fn demand_at(
         Demand::Absorbed => duty.absorbed_torque()?.value() * curve(case, then / now),
     };
     Some((Torque::newton_metres(torque), from))
+}
+
+/// The demand that was not taken, where it is known too.
+fn other_demand(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    efficiency: f64,
+    taken: Demand,
+) -> Option<(Demand, Torque)> {
+    match taken {
+        Demand::Absorbed => Some((Demand::Motor, motor_there(case, candidate, efficiency)?)),
+        Demand::Motor => Some((Demand::Absorbed, case.duty.absorbed_torque()?)),
+    }
 }
 
 /// Torque at a speed ratio over that at the present speed.
