@@ -169,6 +169,12 @@ pub(super) fn strip_unit(heading: &str) -> (String, Option<Unit>) {
     (text.to_owned(), find_unit(text))
 }
 
+/// The unit written in a heading, if `field` can be in it.
+pub(super) fn unit_for(heading: &str, field: Field) -> Option<Unit> {
+    let Kind::Number(dimension) = field.kind() else { return None };
+    strip_unit(heading).1.filter(|u| crate::intake::number::same_family(u.dimension, dimension))
+}
+
 /// What `heading` means in a table of kind `table`, typing errors forgiven.
 pub(super) fn understand(heading: &str, table: Table) -> Option<Heading> {
     known(heading, table).or_else(|| look(heading, table, typing_error))

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::headings::{Heading, fold, known, strip_unit, understand};
+use super::headings::{Heading, fold, known, understand, unit_for};
 use crate::records::{Field, Table};
 use crate::workbook::{Cell, Raw, Sheet};
 
@@ -31,23 +31,40 @@ pub(super) fn by_row(sheet: &Sheet) -> BTreeMap<u32, Vec<&Cell>> {
 /// Columns that a person decided, by heading or letters; `None` is to be ignored.
 pub(super) type Decided<'a> = [(&'a str, Option<Heading>)];
 
-/// What a person decided for a column, keeping what its own heading says of unit and place.
-fn decided(
-    decisions: &Decided<'_>,
-    col: u32,
-    heading: &str,
-    own: Option<Heading>,
-) -> Option<Option<Heading>> {
-    let letters = crate::findings::column_letters(col);
-    let (_, chosen) = decisions.iter().find(|(name, _)| *name == heading || *name == letters)?;
-    Some(chosen.map(|chosen| {
-        let own = own.filter(|own| own.field == chosen.field);
-        Heading {
-            unit: chosen.unit.or_else(|| strip_unit(heading).1),
-            taken_at: own.and_then(|own| own.taken_at),
-            ..chosen
+/// A person's word on a column.
+enum Decision {
+    Silent,
+    Ignore,
+    Means(Heading),
+}
+
+impl Decision {
+    /// What a person decided for a column, with what its own heading says of unit and place.
+    fn on(decisions: &Decided<'_>, col: u32, heading: &str, own: Option<Heading>) -> Self {
+        let letters = crate::findings::column_letters(col);
+        let named = |name: &str| name == heading || name == letters;
+        match decisions.iter().find(|(name, _)| named(name)) {
+            None => Self::Silent,
+            Some((_, None)) => Self::Ignore,
+            Some((_, Some(chosen))) => {
+                let own = own.filter(|own| own.field == chosen.field);
+                Self::Means(Heading {
+                    unit: chosen.unit.or_else(|| unit_for(heading, chosen.field)),
+                    taken_at: own.and_then(|own| own.taken_at),
+                    ..*chosen
+                })
+            }
         }
-    }))
+    }
+
+    /// The meaning after the person's word.
+    fn over(self, own: Option<Heading>) -> Option<Heading> {
+        match self {
+            Self::Silent => own,
+            Self::Ignore => None,
+            Self::Means(heading) => Some(heading),
+        }
+    }
 }
 
 /// Finds the table, if the sheet has one of a known kind.
@@ -77,7 +94,7 @@ pub(super) fn find(
     let mut layout = best?.1;
     let table = layout.table;
     for (col, heading, meaning) in layout.columns.iter_mut().filter(|c| c.2.is_none()) {
-        if decided(decisions, *col, heading, None).is_none() {
+        if matches!(Decision::on(decisions, *col, heading, None), Decision::Silent) {
             *meaning = understand(heading, table);
         }
     }
@@ -108,9 +125,10 @@ fn candidate(
             }
             None => (own.to_owned(), alone),
         };
-        let meaning = decided(decisions, cell.col, &heading, meaning)
-            .or_else(|| decided(decisions, cell.col, own, meaning))
-            .unwrap_or(meaning);
+        let meaning = match Decision::on(decisions, cell.col, &heading, meaning) {
+            Decision::Silent => Decision::on(decisions, cell.col, own, meaning).over(meaning),
+            word => word.over(meaning),
+        };
         columns.push((cell.col, heading, meaning));
     }
     // A unit may stand in a row of its own below the heading; that row is data to nobody.
