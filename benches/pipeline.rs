@@ -2,7 +2,7 @@
 
 use divan::{Bencher, counter::ItemsCount};
 use sparemesh::findings::Place;
-use sparemesh::fit::{Case, best};
+use sparemesh::fit::{Candidates, Case, best};
 use sparemesh::intake;
 use sparemesh::policy::{Columns, Policy};
 use sparemesh::rating::rate;
@@ -107,5 +107,6 @@ fn rate_positions(bencher: Bencher, positions: u32) {
 fn best_for_one_position(bencher: Bencher, positions: u32) {
     let plant = plant(positions);
     let policy = Policy::default();
-    bencher.bench(|| best(&Case::new(&plant, &policy, 0), 3).len());
+    let candidates = Candidates::of(&plant);
+    bencher.bench(|| best(&Case::new(&plant, &policy, 0), &candidates, 3).len());
 }

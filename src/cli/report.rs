@@ -9,7 +9,7 @@ use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, render};
 use crate::figures::{Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
-use crate::fit::{Case, best, misplaced};
+use crate::fit::{Candidates, Case, best, misplaced};
 use crate::history::{self, Snapshot};
 use crate::rating::rate;
 use crate::records::Plant;
@@ -46,8 +46,9 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     intake.findings.extend(no_snapshot(month, &history));
     findings::sort(&mut intake.findings);
     let plant = &intake.plant;
+    let candidates = Candidates::of(plant);
     let best = (0..plant.positions.len())
-        .map(|index| best(&Case::new(plant, &policy, index), policy.shown_candidates))
+        .map(|index| best(&Case::new(plant, &policy, index), &candidates, policy.shown_candidates))
         .collect();
     let material = Material {
         month,

@@ -126,6 +126,47 @@ pub fn catalogue_candidates(plant: &Plant) -> Vec<Candidate<'_>> {
         .collect()
 }
 
+/// Every candidate of a plant, by ratio, so that a position looks only at near ones.
+#[derive(Debug)]
+pub struct Candidates<'a> {
+    by_ratio: Vec<(f64, Candidate<'a>)>,
+    without_ratio: Vec<Candidate<'a>>,
+}
+
+impl<'a> Candidates<'a> {
+    /// Shelf, idle positions and catalogue of a plant.
+    #[must_use]
+    pub fn of(plant: &'a Plant) -> Self {
+        let (mut by_ratio, mut without_ratio) = (Vec::new(), Vec::new());
+        let nobody = usize::MAX;
+        let all = shelf_candidates(plant)
+            .into_iter()
+            .chain(position_candidates(plant, nobody))
+            .chain(catalogue_candidates(plant));
+        for candidate in all {
+            match candidate.unit.ratio() {
+                Some(ratio) => by_ratio.push((ratio.ln(), candidate)),
+                None => without_ratio.push(candidate),
+            }
+        }
+        by_ratio.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.id.cmp(&b.1.id)));
+        Self { by_ratio, without_ratio }
+    }
+
+    /// Candidates whose ratio lies within `reach` (natural logarithm) of `ratio`, and those whose
+    /// ratio is not known; all where `ratio` is not known.
+    pub fn near(&self, ratio: Option<f64>, reach: f64) -> impl Iterator<Item = &Candidate<'a>> {
+        let (first, last) = match ratio.map(f64::ln) {
+            Some(wanted) => (
+                self.by_ratio.partition_point(|c| c.0 < wanted - reach),
+                self.by_ratio.partition_point(|c| c.0 <= wanted + reach),
+            ),
+            None => (0, self.by_ratio.len()),
+        };
+        self.by_ratio[first..last].iter().map(|c| &c.1).chain(&self.without_ratio)
+    }
+}
+
 /// Finds a candidate by what a person typed: shelf item, then tag, then model.
 ///
 /// # Errors

@@ -11,7 +11,8 @@ mod verdict;
 mod work;
 
 pub use candidate::{
-    Candidate, From, catalogue_candidates, find_candidate, position_candidates, shelf_candidates,
+    Candidate, Candidates, From, catalogue_candidates, find_candidate, position_candidates,
+    shelf_candidates,
 };
 pub use case::Case;
 pub use deciding::decides;

@@ -1,7 +1,7 @@
 //! Ranks candidates: running again soonest, and the right unit to order.
 
 use super::candidate::{
-    Candidate, From, catalogue_candidates, position_candidates, shelf_candidates,
+    Candidate, Candidates, From, catalogue_candidates, position_candidates, shelf_candidates,
 };
 use super::case::Case;
 use super::gate::GateOutcome;
@@ -89,19 +89,17 @@ pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
     ranking
 }
 
-/// The best `count` candidates for `case`, by verdict, then what is at hand, then hours.
+/// The best `count` of `candidates` for `case`, by verdict, then what is at hand, then hours.
 #[must_use]
-pub fn best<'a>(case: &Case<'a>, count: usize) -> Vec<Ranked<'a>> {
-    let near = shelf_candidates(case.plant)
-        .into_iter()
-        .chain(position_candidates(case.plant, case.index))
-        .chain(catalogue_candidates(case.plant));
-    let mut all: Vec<Ranked<'a>> = near
-        .filter(|candidate| !gates::surely_fails(case, candidate))
-        .map(|candidate| {
-            let assessed = assess(case, &candidate);
-            ranked(case, candidate, assessed)
-        })
+pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> Vec<Ranked<'a>> {
+    /// As far as slower running may reach (natural logarithm of the ratio).
+    const REACH: f64 = 0.30;
+    let needed = case.duty.input_rpm.zip(case.duty.wanted_rpm).map(|(n1, n2)| n1 / n2);
+    let own = From::Position(case.index);
+    let mut all: Vec<Ranked<'a>> = candidates
+        .near(needed, REACH)
+        .filter(|c| c.from != own && !gates::surely_fails(case, c))
+        .map(|c| ranked(case, c.clone(), assess(case, c)))
         .filter(|r| r.assessed.verdict != Verdict::No)
         .collect();
     all.sort_by(|a, b| {

@@ -71,6 +71,18 @@ impl<'a> Unit<'a> {
         self.known(field, |record| record.number(field))
     }
 
+    /// A number without its cell, where only the comparison counts.
+    #[must_use]
+    pub fn bare_number(&self, field: Field) -> Option<f64> {
+        self.own.number(field).or_else(|| self.model?.record.number(field))
+    }
+
+    /// A text without its cell, where only the comparison counts.
+    #[must_use]
+    pub fn bare_text(&self, field: Field) -> Option<&'a str> {
+        self.own.text(field).or_else(|| self.model?.record.text(field))
+    }
+
     /// A text with its cell.
     #[must_use]
     pub fn text(&self, field: Field) -> Option<Known<&'a str>> {
@@ -104,7 +116,7 @@ impl<'a> Unit<'a> {
     /// Gear ratio.
     #[must_use]
     pub fn ratio(&self) -> Option<f64> {
-        self.number(Field::ratio).map(|k| k.value)
+        self.bare_number(Field::ratio)
     }
 
     /// Efficiency as a share, and whether it was assumed.

@@ -6,10 +6,10 @@ use super::choice::{Options, choose};
 use super::demand::Demand;
 use super::lines::{self, Line};
 use super::matching::Coverage;
+use super::no_cover::NoCover;
 use super::pools::{PoolInput, PoolPlan, plan_pool};
 use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR, waiting_prices};
 use crate::findings::Finding;
-use crate::fit::{Case, Gate, GateOutcome, Verdict, best};
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::{Field, Plant};
@@ -40,19 +40,6 @@ pub struct Pool {
     pub buy: u32,
     /// The family it belongs to.
     pub family: usize,
-}
-
-/// A position without a ready spare on the shelf.
-#[derive(Clone, Debug)]
-pub struct NoCover {
-    /// The position.
-    pub position: usize,
-    /// Expected cost of waiting a year; `None` if not weighed.
-    pub risk: Option<f64>,
-    /// Why, and what would mend it.
-    pub reason: String,
-    /// Types that would cover it.
-    pub options: Vec<usize>,
 }
 
 /// A plan.
@@ -148,10 +135,11 @@ struct Class {
     consequence: &'static str,
 }
 
-struct Desk<'a> {
-    plant: &'a Plant,
-    policy: &'a Policy,
-    coverage: &'a Coverage,
+/// Everything the choice looks at.
+pub(super) struct Desk<'a> {
+    pub(super) plant: &'a Plant,
+    pub(super) policy: &'a Policy,
+    pub(super) coverage: &'a Coverage,
     demand: &'a Demand,
     waiting_price: &'a [Option<f64>],
 }
@@ -421,7 +409,7 @@ impl Desk<'_> {
     }
 
     /// The pool that serves each position.
-    fn pool_of(&self, pools: &[Pool]) -> Vec<Option<usize>> {
+    pub(super) fn pool_of(&self, pools: &[Pool]) -> Vec<Option<usize>> {
         let mut out = vec![None; self.plant.positions.len()];
         for (at, pool) in pools.iter().enumerate() {
             for position in &pool.positions {
@@ -429,84 +417,6 @@ impl Desk<'_> {
             }
         }
         out
-    }
-
-    fn no_cover(&self, pools: &[Pool], risks: &[Option<f64>]) -> Vec<NoCover> {
-        let served = self.pool_of(pools);
-        let mut out: Vec<NoCover> = (0..self.plant.positions.len())
-            .filter(|p| {
-                !self.coverage.of_position[*p].iter().any(|t| self.coverage.types[*t].ready >= 1.0)
-            })
-            .map(|position| {
-                let options = self.coverage.of_position[position].clone();
-                let pool = served[position].map(|at| &pools[at]);
-                let reason = self.why_bare(position, &options, pool);
-                NoCover { position, risk: risks[position], reason, options }
-            })
-            .collect();
-        out.sort_by(|a, b| {
-            let risk = |n: &NoCover| n.risk.unwrap_or(f64::MAX);
-            risk(b).total_cmp(&risk(a)).then(a.position.cmp(&b.position))
-        });
-        out
-    }
-
-    /// Why neither shelf nor catalogue covers a position: what its best candidate lacks.
-    fn why_nothing_fits(&self, position: usize) -> String {
-        let case = Case::new(self.plant, self.policy, position);
-        let Some(best) = best(&case, 1).into_iter().next() else {
-            return "nothing on the shelf or in the catalogue fits".into();
-        };
-        let id = &best.candidate.id;
-        match best.assessed.verdict {
-            Verdict::Measure => {
-                let not_compared = |gate: &Gate| {
-                    let found = best.assessed.gates.iter().find(|g| g.gate == *gate);
-                    found.is_some_and(|g| g.outcome == GateOutcome::NotCompared)
-                };
-                let gates = |wanted: bool| {
-                    let open = best.assessed.open.iter().filter(|g| not_compared(g) == wanted);
-                    open.map(|g| g.word()).collect::<Vec<_>>().join(", ")
-                };
-                match (gates(false), gates(true)) {
-                    (measure, none) if none.is_empty() => {
-                        format!("measure {measure}; then {id} may cover")
-                    }
-                    (none, skipped) if none.is_empty() => {
-                        format!(
-                            "{skipped} decides here and is not compared by this version: ask the maker; {id} may cover"
-                        )
-                    }
-                    (measure, skipped) => format!(
-                        "measure {measure}; {skipped} is not compared by this version; {id} may cover"
-                    ),
-                }
-            }
-            Verdict::Refer => format!("{id} is for the responsible engineer to decide"),
-            Verdict::StopGap => format!("{id} would do as a stop-gap only"),
-            _ => format!("{id} fits, but is not on the shelf and cannot be ordered"),
-        }
-    }
-
-    fn why_bare(&self, position: usize, options: &[usize], pool: Option<&Pool>) -> String {
-        let unproven = options.iter().find(|t| self.coverage.types[**t].unproven >= 1.0);
-        if let Some(spare) = unproven {
-            return format!(
-                "only an unproven unit on the shelf: inspect {}",
-                self.coverage.types[*spare].name
-            );
-        }
-        if options.is_empty() {
-            return self.why_nothing_fits(position);
-        }
-        match pool {
-            Some(pool) if pool.buy > 0 => format!("buy {} of {}", pool.buy, pool.name),
-            Some(pool) if pool.planned.stock == 0 => {
-                "the cost rule says that no spare is worth holding".into()
-            }
-            Some(pool) => format!("{} is on order or at repair", pool.name),
-            None => "the cost rule says that no spare is worth holding".into(),
-        }
     }
 }
 

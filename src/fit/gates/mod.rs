@@ -52,9 +52,10 @@ pub(super) fn compare(
     }
 }
 
-/// Whether a pair fails beyond doubt, told by one comparison.
+/// Whether a pair fails beyond doubt, told by a few bare comparisons.
 pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     speed::surely_fails(case, candidate)
+        || (!case.is_identical(candidate) && seat::surely_fails(case, candidate))
 }
 
 /// Lengths (mm) that are equal within what plates and rules show.
