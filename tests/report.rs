@@ -90,7 +90,7 @@ fn the_workbook_holds_its_sheets_and_its_figures_agree() {
     let bare = total - heading - 1;
     assert_eq!(
         figure("Positions with a ready spare on the shelf") as usize,
-        figure("Positions") as usize - bare
+        figure("Positions that run") as usize - bare
     );
     let last: &Data = &figures.iter().find(|r| text(&r[0]) == "Value of the shelf").unwrap()[2];
     assert!(

@@ -45,10 +45,13 @@ fn grouped(
 ) -> Result<Vec<GroupRow>, FiguresError> {
     let bare: std::collections::BTreeSet<usize> =
         plan.no_cover.iter().map(|n| n.position).collect();
-    let names: Vec<String> = plant.positions.iter().map(key).collect();
-    let count = plant.positions.len();
-    let covered: Vec<f64> = (0..count).map(|p| f64::from(u8::from(!bare.contains(&p)))).collect();
-    let risk: Vec<f64> = (0..count).map(|p| plan.risk_today[p].unwrap_or(0.0)).collect();
+    let running: Vec<usize> =
+        (0..plant.positions.len()).filter(|p| plant.positions[*p].runs()).collect();
+    let names: Vec<String> = running.iter().map(|p| key(&plant.positions[*p])).collect();
+    let count = running.len();
+    let covered: Vec<f64> =
+        running.iter().map(|p| f64::from(u8::from(!bare.contains(p)))).collect();
+    let risk: Vec<f64> = running.iter().map(|p| plan.risk_today[*p].unwrap_or(0.0)).collect();
     let frame = DataFrame::new(
         count,
         vec![

@@ -1,7 +1,7 @@
 //! The figures of one month.
 
 use crate::findings::{Finding, Severity};
-use crate::rating::{Rated, State};
+use crate::rating::Rated;
 use crate::records::Plant;
 use crate::spares::{Action, Plan, RateFrom};
 
@@ -95,13 +95,13 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
     let mut out = Vec::new();
     let mut add =
         |key, label, value, form, better| out.push(Figure { key, label, value, form, better });
-    let positions = plant.positions.len() as f64;
+    let positions = plant.positions.iter().filter(|p| p.runs()).count() as f64;
     let covered = positions - plan.no_cover.len() as f64;
     let released = |f: &dyn Fn(&crate::spares::Line) -> f64| -> f64 {
         plan.lines.iter().filter(|l| l.action == Action::Release).map(f).sum()
     };
     let book = released(&|l| l.value.unwrap_or(0.0));
-    add("positions", "Positions", positions, Form::Count, Better::Neither);
+    add("positions", "Positions that run", positions, Form::Count, Better::Neither);
     add("covered", "Positions with a ready spare on the shelf", covered, Form::Count, Better::More);
     add(
         "waiting_cost",
@@ -141,7 +141,7 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
         Form::Share,
         Better::More,
     );
-    let short = rated.iter().filter(|r| r.state == State::Short).count() as f64;
+    let short = rated.iter().filter(|r| r.is_overworked()).count() as f64;
     add("overworked", "Overworked positions", short, Form::Count, Better::Less);
     let default = (0..plant.positions.len())
         .filter(|p| plan.demand.rate(*p).from == RateFrom::Default)

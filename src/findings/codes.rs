@@ -169,6 +169,9 @@ codes! {
     UNREAD_LOG "IN-036" Warning
         "The events table holds no exchange of a unit, or words that cannot be read: it is no data, not a zero."
         "Use the words exchange, repair, part, adjust in the event column.";
+    MISSING_WORD "IN-037" Note
+        "A cell says that its value is not known; it counts as blank."
+        "Enter the value when it is known.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

@@ -106,9 +106,19 @@ const NONE: &[&str] = &[
 const LEVEL_UNSAID: &[&str] =
     &["conveyor", "feeder", "lift table", "förder", "forder", "convoyeur", "belt", "table"];
 
+/// Words that are the beginning of others: a winder is no winch (*Winde*), a lifter no lift.
+const WHOLE: &[&str] = &["winde", "kran", "grue", "lift", "gate", "crane", "skip"];
+
 fn holds(text: &str, words: &[&str]) -> Option<String> {
     let low = text.to_lowercase();
-    words.iter().find(|word| low.contains(**word)).map(|word| (*word).to_owned())
+    let ends = |at: usize| !low[at..].starts_with(char::is_alphabetic);
+    let found = |word: &str| {
+        low.match_indices(word).any(|(at, _)| {
+            let end = at + word.len();
+            !WHOLE.contains(&word) || ends(end) || (low[end..].starts_with('s') && ends(end + 1))
+        })
+    };
+    words.iter().find(|word| found(word)).map(|word| (*word).to_owned())
 }
 
 /// The position's kind of load: stated, else from what is fitted, else from words.
@@ -193,6 +203,9 @@ mod tests {
         assert_eq!(kind("Bark conveyor, inclined"), LoadKind::RunsBack);
         assert_eq!(kind("Chain hoist, pulper rejects"), LoadKind::Suspended);
         assert_eq!(kind("White water pump"), LoadKind::None);
+        assert_eq!(kind("Winder, paper"), LoadKind::None);
+        assert_eq!(kind("Seilwinde"), LoadKind::Suspended);
+        assert_eq!(kind("Cranes, reel hall"), LoadKind::Suspended);
         assert_eq!(kind("Broke conveyor"), LoadKind::Unknown);
         assert_eq!(kind("Unwind stand"), LoadKind::Overhauling);
     }

@@ -14,7 +14,9 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
         if matches!(table, Table::Fleet | Table::Catalogue | Table::Shelf) {
             findings.extend(describe::fill(&mut record));
             checks::ratio_from_teeth(&mut record);
-            findings.extend(checks::check(&record));
+            let checked = checks::check(&record);
+            dispute_ratio(&mut record, &checked);
+            findings.extend(checked);
         }
         match table {
             Table::Fleet => fleet.push(record),
@@ -183,6 +185,14 @@ fn winner(fleet: &[Record], a: usize, b: usize, policy: &Policy) -> (usize, usiz
     let (ra, rb) = (rank(&fleet[a]), rank(&fleet[b]));
     let b_wins = rb < ra || (ra == rb && fleet[b].entries().len() > fleet[a].entries().len());
     if b_wins { (b, a) } else { (a, b) }
+}
+
+/// A ratio that its tooth counts or speeds contradict is known to nobody.
+fn dispute_ratio(record: &mut Record, findings: &[Finding]) {
+    let doubted = findings.iter().any(|f| f.code.code == name::CONTRADICTION.code);
+    if let Some(entry) = record.entry(Field::ratio).cloned().filter(|_| doubted) {
+        record.set(entry.field, entry.value, How::Disputed, entry.col);
+    }
 }
 
 /// Marks the fields in which two rows for one unit differ.

@@ -40,9 +40,6 @@ impl CellRead {
     fn bad(code: &'static Code, message: String, hint: Option<String>) -> Self {
         Self { value: None, finding: Some((code, message, hint)) }
     }
-    fn blank() -> Self {
-        Self { value: None, finding: None }
-    }
 }
 
 /// Reads a cell of `column`.
@@ -50,7 +47,8 @@ pub(super) fn read(column: &Column, raw: &Raw, policy: &Policy) -> CellRead {
     if let Raw::Text(text) = raw
         && number::is_missing(text)
     {
-        return CellRead::blank();
+        let message = format!("{} is `{}`: not known", column.field.heading(), text.trim());
+        return CellRead { value: None, finding: Some((&name::MISSING_WORD, message, None)) };
     }
     match column.field.kind() {
         Kind::Text => text(column, raw),

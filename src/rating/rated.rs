@@ -76,6 +76,20 @@ pub struct Rated {
     pub notes: Vec<String>,
 }
 
+impl Rated {
+    /// Whether the wheel on the output shaft pulls more than the unit allows.
+    #[must_use]
+    pub fn is_pulled_too_hard(&self) -> bool {
+        matches!((self.overhung, self.overhung_allowed), (Some(a), Some(b)) if a.value() > b.value())
+    }
+
+    /// Whether strength or radial load is below what the duty asks.
+    #[must_use]
+    pub fn is_overworked(&self) -> bool {
+        self.state == State::Short || self.is_pulled_too_hard()
+    }
+}
+
 /// Rates every position.
 #[must_use]
 pub fn rate(plant: &Plant, policy: &Policy) -> (Vec<Rated>, Vec<Finding>) {
@@ -145,7 +159,7 @@ fn overhung_of(
     let stricter = policy.connection_factors == ConnectionTable::Stricter;
     let load = || {
         let connection = connection_factor(position.output_connection()?, stricter)?;
-        let torque = duty.absorbed_torque().or_else(|| duty.demand_torque())?;
+        let torque = duty.demand_torque()?;
         if connection == 0.0 {
             return Some(Force::newtons(0.0));
         }
@@ -188,6 +202,30 @@ fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
     if rated.capacity.motor_limited {
         let at = position.place(Field::rated_torque_nm);
         findings.push(Finding::new(&name::MOTOR_LIMITED, at, rated.capacity.note.clone()));
+    }
+    if rated.is_pulled_too_hard()
+        && let (Some(load), Some(allowed)) = (rated.overhung, rated.overhung_allowed)
+    {
+        let tag = position.tag().unwrap_or_default();
+        let message = format!(
+            "`{tag}` pulls {:.0} N on a shaft that allows {:.0} N",
+            load.value(),
+            allowed.value()
+        );
+        let at = position.place(Field::output_pitch_diameter_mm);
+        findings.push(Finding::new(&name::OVERWORKED, at, message));
+    }
+    if let (Some(absorbed), Some(motor)) =
+        (rated.duty.absorbed_torque(), rated.duty.motor_torque(rated.duty.efficiency))
+        && absorbed.value() > 1.05 * motor.value()
+    {
+        let message = format!(
+            "absorbed power asks {:.0} N·m at the output, the motor can give {:.0} N·m there; is it taken at the motor?",
+            absorbed.value(),
+            motor.value()
+        );
+        let at = position.place(Field::absorbed_power_kw);
+        findings.push(Finding::new(&name::UNUSUAL, at, message));
     }
     if rated.state == State::Short
         && let Some(installed) = rated.installed

@@ -44,6 +44,14 @@ with_model! {
     Shelf
 }
 
+impl Position {
+    /// Whether a unit is needed here: idle and retired positions need none.
+    #[must_use]
+    pub fn runs(&self) -> bool {
+        !matches!(self.position_state(), Some("idle" | "retired"))
+    }
+}
+
 /// A catalogue model: one maker, name and ratio, with one row per input speed.
 #[derive(Clone, Debug, Default)]
 pub struct Catalogued {

@@ -20,7 +20,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
                 Cell::Number(f64::from(p.buy)),
                 Cell::Number(p.planned.mean),
                 Cell::Number(p.level),
-                Cell::Number(p.input.with(p.have.floor() as u32).no_wait),
+                Cell::Number(p.no_wait_today),
                 Cell::Number(p.planned.no_wait),
                 Cell::Number(p.waiting_today),
                 Cell::Number(p.planned.waiting),

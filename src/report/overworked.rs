@@ -2,11 +2,10 @@
 
 use super::Material;
 use super::table::{Cell, Sheet, Show, column};
-use crate::rating::{Rated, State};
+use crate::rating::Rated;
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
-    let mut rated: Vec<&Rated> =
-        m.rated.iter().filter(|r| r.state == State::Short || is_pulled(r)).collect();
+    let mut rated: Vec<&Rated> = m.rated.iter().filter(|r| r.is_overworked()).collect();
     rated.sort_by(|a, b| worst(a).total_cmp(&worst(b)).then(a.position.cmp(&b.position)));
     let rows = rated
         .into_iter()
@@ -45,10 +44,6 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         ],
         rows,
     }
-}
-
-fn is_pulled(r: &Rated) -> bool {
-    matches!((r.overhung, r.overhung_allowed), (Some(a), Some(b)) if a.value() > b.value())
 }
 
 /// The smallest share of what is needed.

@@ -378,7 +378,7 @@ impl Desk<'_> {
                 pool.planned.stock,
                 pool.positions.len(),
                 kind.stock_position(),
-                100.0 * pool.input.with(pool.have.floor() as u32).no_wait,
+                100.0 * pool.no_wait_today,
                 100.0 * pool.planned.no_wait
             ),
             covered_by: self.tags(&pool.positions),

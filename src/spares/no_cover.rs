@@ -21,6 +21,7 @@ impl Desk<'_> {
         let served = self.pool_of(pools);
         let candidates = Candidates::of(self.plant);
         let mut out: Vec<NoCover> = (0..self.plant.positions.len())
+            .filter(|p| self.plant.positions[*p].runs())
             .filter(|p| {
                 !self.coverage.of_position[*p].iter().any(|t| self.coverage.types[*t].ready >= 1.0)
             })
@@ -97,7 +98,13 @@ impl Desk<'_> {
             Some(pool) if pool.planned.stock == 0 => {
                 "the cost rule says that no spare is worth holding".into()
             }
-            Some(pool) => format!("{} is on order or at repair", pool.name),
+            Some(pool) if self.coverage.types[pool.spare].coming > 0.0 => {
+                format!("{} is on order or at repair", pool.name)
+            }
+            Some(pool) if self.coverage.types[pool.spare].rebuildable > 0.0 => {
+                format!("rebuild {}, which lies on the shelf as removed", pool.name)
+            }
+            Some(pool) => format!("{} is reserved or not proven", pool.name),
             None => "the cost rule says that no spare is worth holding".into(),
         }
     }

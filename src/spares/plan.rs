@@ -36,6 +36,8 @@ pub struct Pool {
     pub have: f64,
     /// Waiting a year with today's stock.
     pub waiting_today: f64,
+    /// Chance that no position waits with today's stock.
+    pub no_wait_today: f64,
     /// Units to buy.
     pub buy: u32,
     /// The family it belongs to.
@@ -112,7 +114,7 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
         holding_cost: policy.holding_rate * stock_value,
         waiting_cost: sum(&|p| risk_today[p]),
         waiting_without: sum(&|p| desk.risk_without(p)),
-        waiting_planned: pools.iter().map(|p| p.planned.waiting).sum::<f64>()
+        waiting_planned: pools.iter().map(|p| p.planned.waiting.min(p.waiting_today)).sum::<f64>()
             + desk.unserved(&pools),
         no_cover,
         lines,
@@ -159,7 +161,7 @@ impl Desk<'_> {
         for (position, types) in self.coverage.of_position.iter().enumerate() {
             let consequence = self.consequence(position);
             let types = self.undominated(types);
-            if types.is_empty() {
+            if types.is_empty() || !self.plant.positions[position].runs() {
                 continue;
             }
             match classes.iter_mut().find(|c| c.types == types && c.consequence == consequence) {
@@ -266,8 +268,12 @@ impl Desk<'_> {
             let have = self.input(spare, positions).with(kind.stock_position().floor() as u32);
             return have.holding + have.waiting + OUT_OF_REACH;
         }
-        let bought = missing * kind.value.unwrap_or(0.0) / self.policy.write_off_years;
-        plan.holding + plan.waiting + bought
+        // What is there is paid: keeping it costs only what letting it go would earn.
+        let kept = f64::from(plan.stock).min(kind.stock_position());
+        let value = kind.value.unwrap_or(0.0);
+        let paid = self.policy.holding_rate * value * kept * (1.0 - self.policy.salvage);
+        let bought = missing * value / self.policy.write_off_years;
+        plan.holding - paid + plan.waiting + bought
     }
 
     fn planned(&self, spare: usize, positions: &[usize]) -> PoolPlan {
@@ -346,6 +352,7 @@ impl Desk<'_> {
                     name: kind.name.clone(),
                     level: input.level,
                     waiting_today: between(have, &|s| input.with(s).waiting),
+                    no_wait_today: between(have, &|s| input.with(s).no_wait),
                     buy: if kind.orderable { missing.ceil() as u32 } else { 0 },
                     spare,
                     positions,
@@ -360,6 +367,9 @@ impl Desk<'_> {
 
     /// Cost of waiting for an order whenever the unit fails.
     fn risk_without(&self, position: usize) -> Option<f64> {
+        if !self.plant.positions[position].runs() {
+            return Some(0.0);
+        }
         let price = self.waiting_price[position]?;
         let lead = self.coverage.of_position[position]
             .iter()

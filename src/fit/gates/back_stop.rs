@@ -22,7 +22,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         return result(GateOutcome::Pass, "the load does not run back");
     }
     if load == LoadKind::Suspended {
-        return result(GateOutcome::Pass, "held by a brake, see holding");
+        return result(GateOutcome::Pass, "a suspended load is the holding gate's question");
     }
     if case.position.back_stop_elsewhere() == Some(true) {
         return result(GateOutcome::Pass, "another back-stop in the drive holds the load").confirm(

@@ -33,7 +33,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             "a coupling in line pulls on no shaft",
         );
     }
-    let torque = case.duty.absorbed_torque().or_else(|| case.duty.demand_torque());
+    let torque = case.duty.demand_torque();
     let diameter = case.position.output_pitch_diameter_mm();
     let (Some(torque), Some(diameter)) = (torque, diameter) else {
         return GateResult::new(Gate::Overhang, GateOutcome::Unknown, "the pull on the shaft is not known").measure(

@@ -2,7 +2,7 @@
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::records::Field;
+use crate::records::{Field, How};
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
     let Some(ratio) = candidate.unit.number(Field::ratio) else {
@@ -17,6 +17,9 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             "the candidate's ratio, from its plate or by turning it",
         );
     };
+    if let Some(doubted) = disputed(case) {
+        return doubted;
+    }
     let (Some(wanted), Some(have)) = (case.duty.wanted_rpm, case.output_rpm_with(ratio.value))
     else {
         return unknown(case);
@@ -51,6 +54,23 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     )
 }
 
+/// The speed wanted rests on a ratio that other cells contradict.
+fn disputed(case: &Case<'_>) -> Option<GateResult> {
+    let rests_on_ratio = case.position.wanted_speed_rpm().is_none();
+    let ratio = case.fitted.number(Field::ratio)?;
+    (rests_on_ratio && ratio.how == How::Disputed).then(|| {
+        let note =
+            "the ratio fitted is contradicted by other cells, so the speed wanted is not known";
+        GateResult::new(Gate::Speed, GateOutcome::Unknown, note)
+            .cells([ratio.place.clone()])
+            .measure(
+                Field::ratio,
+                ratio.place,
+                "the ratio, from the plate or by counting turns, on the machine",
+            )
+    })
+}
+
 /// Half width of the band (%).
 fn tolerance(case: &Case<'_>) -> f64 {
     if case.position.matched_with().is_some() {
@@ -65,6 +85,9 @@ pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     let (Some(ratio), Some(wanted)) = (candidate.unit.ratio(), case.duty.wanted_rpm) else {
         return false;
     };
+    if disputed(case).is_some() {
+        return false;
+    }
     let Some(have) = case.output_rpm_with(ratio) else { return false };
     let off = 100.0 * (have / wanted - 1.0);
     let slower = case.position.slowest_speed_rpm().is_some_and(|s| off < 0.0 && have >= s);
