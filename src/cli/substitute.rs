@@ -258,7 +258,7 @@ fn lists(
         writeln!(streams.out, "{}", render::table(&headings, &rows, &[2, 3, 4]))
     };
     print("Running again soonest", &ranking.soonest)?;
-    print("Right unit to order", &ranking.to_order)?;
+    print("Models to order", &ranking.to_order)?;
     print("Measure, or ask the responsible engineer", &ranking.open)?;
     print(
         "Near misses, failed by one gate",
