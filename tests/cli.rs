@@ -92,6 +92,24 @@ fn unknown_headings_and_empty_fleets_say_what_to_do() {
 }
 
 #[test]
+fn a_list_of_tags_and_models_alone_is_a_fleet() {
+    let folder = tempfile::tempdir().unwrap();
+    let list = folder.path().join("drives.csv");
+    std::fs::write(&list, "Tag,Model\nA-1,Any 100 i=20\n").unwrap();
+    let read = json(&["rate", list.to_str().unwrap(), "--json"]);
+    assert_eq!(read["positions"].as_array().unwrap().len(), 1);
+}
+
+/// Words of a table are whole, and no line is wider than the screen.
+#[test]
+fn a_table_cuts_no_word_and_keeps_to_the_screen() {
+    let shown = run(&["rate", "sample-data", "-q"]);
+    assert!(shown.contains("absorbed") && shown.contains("demand"), "{shown}");
+    let widest = shown.lines().map(|line| line.chars().count()).max().unwrap();
+    assert!(widest <= 80, "{widest} characters");
+}
+
+#[test]
 fn the_story_of_the_sample_plant_holds() {
     for (tag, verdict) in [
         ("CV-501", "drop-in"),

@@ -38,12 +38,40 @@ pub(super) fn table(headings: &[&str], rows: &[Vec<String>], right: &[usize]) ->
     for column in table.column_iter_mut() {
         column.set_padding((0, 2));
     }
-    // The last column holds the words; it must not be squeezed to a letter a line.
-    if let Some(last) = table.column_mut(headings.len().saturating_sub(1)) {
-        last.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(22)));
+    for (index, least) in least_widths(headings, rows).into_iter().enumerate() {
+        if let Some(column) = table.column_mut(index) {
+            column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
+        }
     }
     let text = table.to_string();
     text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
+}
+
+/// The least width of each column, so that no word is cut where the screen allows it: its longest
+/// word and the gap; the last column, which holds the sentences, has what is left, up to 22.
+fn least_widths(headings: &[&str], rows: &[Vec<String>]) -> Vec<u16> {
+    const GAP: u16 = 2;
+    const RULE: u16 = 1;
+    const WORDS: u16 = 22;
+    let mut least: Vec<u16> = headings.iter().map(|h| longest_word(h) + GAP).collect();
+    for row in rows {
+        for (width, cell) in least.iter_mut().zip(row) {
+            *width = (*width).max(longest_word(cell) + GAP);
+        }
+    }
+    let Some(words) = least.pop() else { return least };
+    let left = width().saturating_sub(least.iter().map(|w| w + RULE).sum());
+    if left < words.min(WORDS - 4) {
+        return least.iter().map(|_| 0).chain([WORDS]).collect();
+    }
+    least.push(left.min(WORDS));
+    least
+}
+
+/// Characters of the longest word.
+fn longest_word(text: &str) -> u16 {
+    let longest = text.split_whitespace().map(|word| word.chars().count()).max().unwrap_or(0);
+    u16::try_from(longest.min(200)).unwrap_or(200)
 }
 
 /// Text cut to `limit` characters.

@@ -167,6 +167,7 @@ fn has_what_it_must(table: Table, fields: &[Field]) -> bool {
     let any = |list: &[Field]| list.iter().any(|f| has(*f));
     match table {
         Table::Fleet => {
+            let shortest = fields == [F::tag, F::model] || fields == [F::model, F::tag];
             (has(F::tag) || (has(F::area) && has(F::driven_machine)))
                 && any(&[
                     F::model,
@@ -179,7 +180,7 @@ fn has_what_it_must(table: Table, fields: &[Field]) -> bool {
                     F::gear_train,
                     F::tooth_counts,
                 ])
-                && fields.len() >= 3
+                && (fields.len() >= 3 || shortest)
         }
         Table::Catalogue => {
             has(F::model)
