@@ -29,7 +29,7 @@ pub struct Capacity {
 }
 
 impl Capacity {
-    fn unknown(note: impl Into<String>) -> Self {
+    pub(super) fn unknown(note: impl Into<String>) -> Self {
         Self { torque: None, note: note.into(), places: Vec::new(), motor_limited: false }
     }
 }

@@ -1,5 +1,9 @@
 //! Overhung load from belts, chains and pinions.
 
+use super::duty::Duty;
+use crate::policy::{ConnectionTable, Policy};
+use crate::records::Record;
+use crate::standards::{LoadClass, connection_factor};
 use crate::units::{Force, Length, Torque};
 
 /// Radial load on a shaft end from the element on it.
@@ -37,4 +41,35 @@ pub fn overhung_load(
     location: f64,
 ) -> Force {
     Force::newtons(2.0 * torque.value() * connection * location / (pitch_diameter.value() / 1e3))
+}
+
+/// K of what is on the position's output shaft, by the policy's table; `None` if it is not known.
+#[must_use]
+pub fn connection_of(position: &Record, policy: &Policy) -> Option<f64> {
+    let stricter = policy.connection_factors == ConnectionTable::Stricter;
+    connection_factor(position.output_connection()?, stricter)
+}
+
+/// Radial load at the position's output shaft; none behind a coupling.
+#[must_use]
+pub fn overhung_at(position: &Record, duty: &Duty, policy: &Policy) -> Option<Force> {
+    let connection = connection_of(position, policy)?;
+    if connection == 0.0 {
+        return Some(Force::newtons(0.0));
+    }
+    let diameter = Length::millimetres(position.output_pitch_diameter_mm()?);
+    Some(overhung_load(duty.demand_torque()?, diameter, connection, 1.0))
+}
+
+/// What a listed overhung rating is divided by for the load class.
+///
+/// # Source
+/// AGMA 6010 / 6034 practice, from memory.
+#[must_use]
+pub const fn overhung_divisor(class: LoadClass) -> f64 {
+    match class {
+        LoadClass::Uniform => 1.0,
+        LoadClass::Moderate => 1.25,
+        LoadClass::Heavy | LoadClass::Refer => 1.5,
+    }
 }

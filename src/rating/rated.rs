@@ -2,15 +2,15 @@
 
 use super::capacity::{Capacity, capacity_at};
 use super::duty::Duty;
-use super::overhung::overhung_load;
+use super::overhung::{overhung_at, overhung_divisor};
 use super::required::{Required, required_factor};
+use super::shaft::service_factor;
 use super::unit::Unit;
 use crate::findings::{Finding, name};
 use crate::gearing::kind_of_load;
-use crate::policy::{ConnectionTable, Policy};
+use crate::policy::Policy;
 use crate::records::{Field, Plant, Position};
-use crate::standards::{LoadClass, connection_factor};
-use crate::units::{Force, Length, Torque};
+use crate::units::{Force, Torque};
 
 /// How installed compares with required.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -109,22 +109,19 @@ pub fn rate(plant: &Plant, policy: &Policy) -> (Vec<Rated>, Vec<Finding>) {
 fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rated {
     let unit = Unit::new(position, position.model, plant);
     let duty = Duty::of(position, &unit, policy);
-    let iso = unit.text(Field::rating_basis).is_some_and(|k| k.value == "iso-6336");
-    let required = required_factor(&duty, position, unit.family(), iso, policy);
+    let required = required_factor(&duty, position, &unit, policy);
     let capacity = match duty.input_rpm {
         Some(n1) => capacity_at(&unit, n1, duty.reversing, policy.efficiency_per_stage),
-        None => Capacity {
-            torque: None,
-            note: "the input speed is not known".into(),
-            places: Vec::new(),
-            motor_limited: false,
-        },
+        None => Capacity::unknown("the input speed is not known"),
     };
-    let over = |demand: Option<Torque>| Some(capacity.torque?.value() / demand?.value());
+    let over = |demand: Option<Torque>| Some(service_factor(capacity.torque?, demand?));
     let factor_on_absorbed = over(duty.absorbed_torque());
     let factor_on_motor = over(duty.motor_torque(duty.efficiency));
     let installed = over(duty.demand_torque());
-    let (overhung, overhung_allowed) = overhung_of(position, &unit, &duty, policy);
+    let overhung = overhung_at(position, &duty, policy);
+    let divisor = overhung_divisor(duty.class);
+    let overhung_allowed =
+        unit.number(Field::overhung_output_n).map(|k| Force::newtons(k.value / divisor));
     let mut notes = duty.assumed.clone();
     notes.push(capacity.note.clone());
     if duty.class_assumed
@@ -147,32 +144,6 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
         overhung_allowed,
         notes,
     }
-}
-
-/// Radial load from the wheel on the output shaft, and the unit's limit by load class.
-fn overhung_of(
-    position: &Position,
-    unit: &Unit<'_>,
-    duty: &Duty,
-    policy: &Policy,
-) -> (Option<Force>, Option<Force>) {
-    let stricter = policy.connection_factors == ConnectionTable::Stricter;
-    let load = || {
-        let connection = connection_factor(position.output_connection()?, stricter)?;
-        let torque = duty.demand_torque()?;
-        if connection == 0.0 {
-            return Some(Force::newtons(0.0));
-        }
-        let diameter = Length::millimetres(position.output_pitch_diameter_mm()?);
-        Some(overhung_load(torque, diameter, connection, 1.0))
-    };
-    let by_class = match duty.class {
-        LoadClass::Uniform => 1.0,
-        LoadClass::Moderate => 1.25,
-        LoadClass::Heavy | LoadClass::Refer => 1.5,
-    };
-    let allowed = unit.number(Field::overhung_output_n).map(|k| Force::newtons(k.value / by_class));
-    (load(), allowed)
 }
 
 fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {

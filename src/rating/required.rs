@@ -1,8 +1,9 @@
 //! The service factor that a duty asks for.
 
 use super::duty::Duty;
+use super::unit::Unit;
 use crate::policy::{Method, Policy};
-use crate::records::Record;
+use crate::records::{Field, Record};
 use crate::standards::{
     Family, LoadClass, application_factor, engine_factor, helical_factor, worm_factor,
 };
@@ -22,23 +23,23 @@ pub struct Required {
     pub source: String,
 }
 
-/// The service factor that `duty` asks of a unit of `family`.
+/// The service factor that `duty` asks of `unit`.
 ///
 /// The larger of the class matrix and the machine list's own value counts, never below 1.00.
-/// A rating on the basis of ISO 6336 (`iso_basis`) is asked for K_A instead, where the policy
+/// A rating on the basis of ISO 6336 is asked for K_A instead, where the policy
 /// says so; K_A holds no hours.
 #[must_use]
 pub fn required_factor(
     duty: &Duty,
     position: &Record,
-    family: Family,
-    iso_basis: bool,
+    unit: &Unit<'_>,
     policy: &Policy,
 ) -> Required {
+    let iso_basis = unit.text(Field::rating_basis).is_some_and(|k| k.value == "iso-6336");
     if iso_basis && policy.service_factor_method == Method::Iso6336 {
         return by_application_factor(duty);
     }
-    let worm = family == Family::Worm;
+    let worm = unit.family() == Family::Worm;
     let class = duty.class;
     let matrix = if worm {
         worm_factor(duty.driver, duty.hours, class, duty.starts)

@@ -19,6 +19,9 @@ use super::candidate::Candidate;
 use super::case::Case;
 use super::gate::{Gate, GateOutcome, GateResult};
 
+/// A shortage may be met by less load down to this share.
+const LEAST_SHARE: f64 = 0.60;
+
 /// Compares one gate.
 pub(super) fn compare(
     gate: Gate,

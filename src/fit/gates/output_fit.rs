@@ -3,7 +3,7 @@
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, equal_mm};
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
-use crate::rating::Known;
+use crate::rating::{Known, required_factor};
 use crate::records::Field;
 use crate::standards::parallel_key;
 
@@ -162,13 +162,7 @@ fn smaller(case: &Case<'_>, candidate: &Candidate<'_>, need: &Length, have: &Len
 
 /// Demand torque times the factor required.
 fn required_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
-    let required = crate::rating::required_factor(
-        &case.duty,
-        case.position,
-        candidate.unit.family(),
-        false,
-        case.policy,
-    );
+    let required = required_factor(&case.duty, case.position, &candidate.unit, case.policy);
     Some(case.duty.demand_torque()?.value() * required.factor)
 }
 

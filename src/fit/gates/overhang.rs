@@ -1,15 +1,9 @@
 //! Overhang: radial load from belt, chain or pinion at the output shaft.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::policy::ConnectionTable;
-use crate::rating::overhung_load;
+use crate::rating::{connection_of, overhung_at, overhung_divisor};
 use crate::records::Field;
-use crate::standards::{LoadClass, connection_factor};
-use crate::units::Length;
-
-/// A shortage may be met by less load down to this share.
-const LEAST_SHARE: f64 = 0.60;
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let Some(connection) = case.position.output_connection() else {
@@ -24,8 +18,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             "what is on the output shaft: coupling, chain, belt or pinion",
         );
     };
-    let stricter = case.policy.connection_factors == ConnectionTable::Stricter;
-    let factor = connection_factor(connection, stricter).unwrap_or(1.0);
+    let factor = connection_of(case.position, case.policy).unwrap_or(1.0);
     if factor == 0.0 {
         return GateResult::new(
             Gate::Overhang,
@@ -33,16 +26,13 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             "a coupling in line pulls on no shaft",
         );
     }
-    let torque = case.duty.demand_torque();
-    let diameter = case.position.output_pitch_diameter_mm();
-    let (Some(torque), Some(diameter)) = (torque, diameter) else {
+    let Some(need) = overhung_at(case.position, &case.duty, case.policy).map(|f| f.value()) else {
         return GateResult::new(Gate::Overhang, GateOutcome::Unknown, "the pull on the shaft is not known").measure(
             Field::output_pitch_diameter_mm,
             case.position.place(Field::output_pitch_diameter_mm),
             "the pitch diameter of the wheel on the output shaft, and its distance from the shoulder",
         );
     };
-    let need = overhung_load(torque, Length::millimetres(diameter), factor, 1.0).value();
     let Some(listed) = candidate.unit.number(Field::overhung_output_n) else {
         return GateResult::new(
             Gate::Overhang,
@@ -56,11 +46,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             "the candidate's overhung load rating, from its maker",
         );
     };
-    let by_class = match case.duty.class {
-        LoadClass::Uniform => 1.0,
-        LoadClass::Moderate => 1.25,
-        LoadClass::Heavy | LoadClass::Refer => 1.5,
-    };
+    let by_class = overhung_divisor(case.duty.class);
     let have = listed.value / by_class;
     let note = format!("{connection}, K {factor}; rating divided by {by_class} for the load class");
     let mut result = GateResult::new(Gate::Overhang, GateOutcome::Pass, note)

@@ -1,21 +1,20 @@
 //! Strength: rating against demand times service factor.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::rating::{Demand, Duty, Required, capacity_at, power_at, required_factor};
+use crate::rating::{
+    Demand, Duty, Required, capacity_at, power_at, required_factor, service_factor,
+};
 use crate::records::Field;
 use crate::standards::Family;
 use crate::units::{ShaftSpeed, Torque};
 
-/// A shortage may be met by less load down to this share.
-const LEAST_SHARE: f64 = 0.60;
-
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let unit = &candidate.unit;
-    let iso = unit.text(Field::rating_basis).is_some_and(|k| k.value == "iso-6336");
-    let required = required_factor(&case.duty, case.position, unit.family(), iso, case.policy);
-    let (efficiency, _) = unit.efficiency(case.policy.efficiency_per_stage);
-    let Some((demand, from)) = demand_at(case, candidate, efficiency) else {
+    let required = required_factor(&case.duty, case.position, unit, case.policy);
+    let taken = case.duty.demand_from();
+    let Some((from, demand)) = taken.and_then(|d| Some((d, demand_there(case, candidate, d)?)))
+    else {
         return demand_unknown(case);
     };
     let capacity = case
@@ -46,8 +45,8 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         required.factor,
         required.source
     );
-    if let Some((other, torque)) = other_demand(case, candidate, efficiency, from) {
-        let factor = rated.value() / torque.value();
+    if let Some((other, torque)) = other_demand(case, candidate, from) {
+        let factor = service_factor(rated, torque);
         note.push_str(&format!("; on {} the factor is {factor:.2}", other.word()));
     }
     let mut result = GateResult::new(Gate::Strength, GateOutcome::Pass, note)
@@ -71,35 +70,37 @@ fn demand_unknown(case: &Case<'_>) -> GateResult {
     )
 }
 
-/// Demand torque at the candidate's output speed along the load curve.
-fn demand_at(
-    case: &Case<'_>,
-    candidate: &Candidate<'_>,
-    efficiency: f64,
-) -> Option<(Torque, Demand)> {
-    let duty = &case.duty;
-    let from = duty.demand_from()?;
-    let now = duty.output_rpm?;
-    let then = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i)).unwrap_or(now);
-    let torque = match from {
-        // The motor gives its power at any output speed.
-        Demand::Motor => motor_there(case, candidate, efficiency)?.value(),
-        Demand::Absorbed => duty.absorbed_torque()?.value() * curve(case, then / now),
-    };
-    Some((Torque::newton_metres(torque), from))
-}
-
-/// The demand that was not taken, where it is known too.
+/// The demand not taken, and its torque, where it is known too.
 fn other_demand(
     case: &Case<'_>,
     candidate: &Candidate<'_>,
-    efficiency: f64,
     taken: Demand,
 ) -> Option<(Demand, Torque)> {
-    match taken {
-        Demand::Absorbed => Some((Demand::Motor, motor_there(case, candidate, efficiency)?)),
-        Demand::Motor => Some((Demand::Absorbed, case.duty.absorbed_torque()?)),
-    }
+    let other = match taken {
+        Demand::Absorbed => Demand::Motor,
+        Demand::Motor => Demand::Absorbed,
+    };
+    Some((other, demand_there(case, candidate, other)?))
+}
+
+/// Torque that a demand asks at the candidate's own output speed: the motor gives its power at any
+/// speed, through the candidate's efficiency; what is absorbed follows the load curve.
+fn demand_there(case: &Case<'_>, candidate: &Candidate<'_>, from: Demand) -> Option<Torque> {
+    let speed = speed_there(case, candidate)? / case.duty.output_rpm?;
+    let torque = match from {
+        Demand::Motor => {
+            let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
+            case.duty.motor_torque(efficiency)?.value() / speed
+        }
+        Demand::Absorbed => case.duty.absorbed_torque()?.value() * curve(case, speed),
+    };
+    Some(Torque::newton_metres(torque))
+}
+
+/// The candidate's output speed (r/min); the present one where its ratio is not known.
+fn speed_there(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
+    let own = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
+    own.or(case.duty.output_rpm)
 }
 
 /// Torque at a speed ratio over that at the present speed.
@@ -132,7 +133,7 @@ fn judge(
         result.note.push_str("; no list gives a factor for this machine");
         return;
     }
-    let factor = rated.value() / demand.value();
+    let factor = service_factor(rated, demand);
     if factor + 1e-9 >= required.factor {
         nameplate(result, case, candidate, rated, required);
         return;
@@ -173,12 +174,12 @@ fn shortage(
     factor: f64,
     required: &Required,
 ) -> Vec<Limit> {
-    let family = candidate.unit.family();
     let mut limits = Vec::new();
-    let steps: [f64; 2] = if family == Family::Worm { [10.0, 2.0] } else { [10.0, 3.0] };
+    let steps: [f64; 2] =
+        if candidate.unit.family() == Family::Worm { [10.0, 2.0] } else { [10.0, 3.0] };
     let at = |hours: f64| {
         let duty = Duty { hours, ..case.duty.clone() };
-        required_factor(&duty, case.position, family, false, case.policy).factor
+        required_factor(&duty, case.position, &candidate.unit, case.policy).factor
     };
     if factor >= 1.0
         && let Some(hours) =
@@ -206,8 +207,7 @@ fn shortage(
 
 /// Power (kW) of the demand torque at the candidate's own output speed.
 fn power_there(case: &Case<'_>, candidate: &Candidate<'_>, demand: Torque) -> Option<f64> {
-    let speed = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
-    let speed = ShaftSpeed::rpm(speed.or(case.duty.output_rpm)?)?;
+    let speed = ShaftSpeed::rpm(speed_there(case, candidate)?)?;
     Some(power_at(demand, speed).over(1e3))
 }
 
@@ -220,13 +220,6 @@ fn held_by(case: &Case<'_>) -> &'static str {
     }
 }
 
-/// The motor's torque at the output with the candidate's ratio and efficiency.
-fn motor_there(case: &Case<'_>, candidate: &Candidate<'_>, efficiency: f64) -> Option<Torque> {
-    let now = case.duty.output_rpm?;
-    let then = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i)).unwrap_or(now);
-    Some(Torque::newton_metres(case.duty.motor_torque(efficiency)?.value() * now / then))
-}
-
 /// Enough for the load, but less than the motor can give: a limit to set.
 fn nameplate(
     result: &mut GateResult,
@@ -235,8 +228,7 @@ fn nameplate(
     rated: Torque,
     required: &Required,
 ) {
-    let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
-    let Some(motor) = motor_there(case, candidate, efficiency) else { return };
+    let Some(motor) = demand_there(case, candidate, Demand::Motor) else { return };
     if case.duty.demand_from() == Some(Demand::Absorbed) && rated.value() + 0.5 < motor.value() {
         result.outcome = GateOutcome::Limit;
         let set = rated.value() / required.factor;
