@@ -5,7 +5,7 @@ use super::load::load_fleet;
 use super::pair::candidate_json;
 use super::{Ran, Streams, cautions, lookup, render};
 use crate::fit::{
-    Assessed, Candidate, Case, GateOutcome, GateResult, Ranked, assess, decides, find_candidate,
+    Assessed, Candidate, Case, GateOutcome, GateResult, appraise, assess, decides, find_candidate,
 };
 
 pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
@@ -25,29 +25,14 @@ pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
         if near.is_empty() { why } else { format!("{why}; did you mean {}?", near.join(", ")) }
     })?;
     let case = Case::new(plant, &loaded.policy, index);
-    let assessed = assess(&case, &candidate);
     if streams.common.json {
-        let ranked = Ranked {
-            hours: hours(&case, &candidate, &assessed),
-            cost: None,
-            not_available: None,
-            bares: Vec::new(),
-            candidate,
-            assessed,
-        };
+        let ranked = appraise(&case, candidate);
         render::document("explain", candidate_json(&ranked), streams.out)?;
     } else {
+        let assessed = assess(&case, &candidate);
         print(&case, &candidate, &assessed, streams)?;
     }
     Ok(super::strict(streams.common, &loaded.intake.findings, &[]))
-}
-
-fn hours(case: &Case<'_>, candidate: &Candidate<'_>, assessed: &Assessed) -> f64 {
-    let work: f64 = assessed.gates.iter().flat_map(|g| &g.work).map(|w| w.hours).sum();
-    case.policy.hours.fetch
-        + case.policy.hours.change_unit
-        + work
-        + 24.0 * candidate.lead_days(case.policy)
 }
 
 fn print(

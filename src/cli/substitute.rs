@@ -6,7 +6,7 @@ use super::args::SubstituteArgs;
 use super::load::load_fleet;
 use super::pair::{candidate_json, title};
 use super::{Ran, Streams, cautions, lookup, render};
-use crate::fit::{Case, From, GateOutcome, Ranked, Ranking, Verdict, rank};
+use crate::fit::{Case, From, Gate, GateOutcome, Ranked, Ranking, Verdict, rank};
 use crate::units::Dimension;
 
 pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
@@ -199,23 +199,8 @@ fn limits_of(gate: &crate::fit::GateResult) -> Vec<String> {
 }
 
 fn measure_line(ranked: &Ranked<'_>) -> String {
-    let mut texts: Vec<String> = Vec::new();
-    for gate in &ranked.assessed.gates {
-        for measure in &gate.measure {
-            let counts =
-                gate.outcome == GateOutcome::Unknown && ranked.assessed.open.contains(&gate.gate);
-            if counts && !texts.contains(&measure.text) {
-                texts.push(measure.text.clone());
-            }
-        }
-    }
-    let skipped: Vec<&str> = ranked
-        .assessed
-        .gates
-        .iter()
-        .filter(|g| g.outcome == GateOutcome::NotCompared && ranked.assessed.open.contains(&g.gate))
-        .map(|g| g.gate.word())
-        .collect();
+    let mut texts = ranked.assessed.to_measure();
+    let skipped: Vec<&str> = ranked.assessed.not_compared().map(Gate::word).collect();
     if !skipped.is_empty() {
         let verb = if skipped.len() == 1 { "decides here and is" } else { "decide here and are" };
         texts.push(format!(
@@ -342,8 +327,7 @@ fn as_json(case: &Case<'_>, ranking: &Ranking<'_>, top: usize) -> Json {
             json
         })
         .collect();
-    let mut cautions: Vec<String> =
-        cautions::first_line(case).map(str::to_owned).into_iter().collect();
+    let mut cautions: Vec<&str> = cautions::first_line(case).into_iter().collect();
     cautions.extend(cautions::general(case));
     json!({
         "tag": case.tag(),

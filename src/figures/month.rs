@@ -95,7 +95,7 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
     let mut out = Vec::new();
     let mut add =
         |key, label, value, form, better| out.push(Figure { key, label, value, form, better });
-    let positions = plant.positions.iter().filter(|p| p.runs()).count() as f64;
+    let positions = running(plant).count() as f64;
     let covered = positions - plan.no_cover.len() as f64;
     let released = |f: &dyn Fn(&crate::spares::Line) -> f64| -> f64 {
         plan.lines.iter().filter(|l| l.action == Action::Release).map(f).sum()
@@ -126,7 +126,7 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
         Form::Money,
         Better::Neither,
     );
-    let expected: f64 = (0..plant.positions.len()).map(|p| plan.demand.rate(p).rate.mean()).sum();
+    let expected: f64 = running(plant).map(|p| plan.demand.rate(p).rate.mean()).sum();
     add(
         "expected_demand",
         "Units expected to be exchanged, a year",
@@ -137,15 +137,13 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
     add(
         "fill",
         "Chance that the next failure finds a spare in the plan's pools",
-        fill(plan),
+        fill(plant, plan),
         Form::Share,
         Better::More,
     );
     let short = rated.iter().filter(|r| r.is_overworked()).count() as f64;
     add("overworked", "Overworked positions", short, Form::Count, Better::Less);
-    let default = (0..plant.positions.len())
-        .filter(|p| plan.demand.rate(*p).from == RateFrom::Default)
-        .count();
+    let default = running(plant).filter(|p| plan.demand.rate(*p).from == RateFrom::Default).count();
     add(
         "default_rates",
         "Positions whose rate rests on the policy's default",
@@ -158,9 +156,14 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
     out
 }
 
+/// Positions that run: idle and retired ones ask for nothing.
+fn running(plant: &Plant) -> impl Iterator<Item = usize> {
+    (0..plant.positions.len()).filter(|p| plant.positions[*p].runs())
+}
+
 /// Demand-weighted fill rate with today's stock; positions in no pool count as unmet.
-fn fill(plan: &Plan) -> f64 {
-    let all: f64 = (0..plan.demand.group_of.len()).map(|p| plan.demand.rate(p).rate.mean()).sum();
+fn fill(plant: &Plant, plan: &Plan) -> f64 {
+    let all: f64 = running(plant).map(|p| plan.demand.rate(p).rate.mean()).sum();
     let met: f64 = plan
         .pools
         .iter()

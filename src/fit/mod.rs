@@ -2,6 +2,7 @@
 
 mod candidate;
 mod case;
+mod cautions;
 mod deciding;
 mod gate;
 mod gates;
@@ -15,9 +16,10 @@ pub use candidate::{
     shelf_candidates,
 };
 pub use case::Case;
+pub use cautions::{CLAMP, cautions};
 pub use deciding::decides;
 pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
 pub use misplaced::misplaced;
-pub use ranking::{Ranked, Ranking, best, rank};
+pub use ranking::{Ranked, Ranking, appraise, best, rank};
 pub use verdict::{Assessed, Verdict, assess, covers};
 pub use work::{Work, WorkKind};

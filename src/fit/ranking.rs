@@ -12,6 +12,9 @@ use crate::records::{Field, Plant, alike};
 /// For how many candidates of a list it is worked out who is left without cover.
 const BARES_FOR: usize = 5;
 
+/// As far as another speed is worth a look (natural logarithm of the ratio of speeds).
+const REACH: f64 = 0.30;
+
 /// A candidate with its verdict, hours and money.
 #[derive(Clone, Debug)]
 pub struct Ranked<'a> {
@@ -63,7 +66,7 @@ pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
     for entry in all {
         let orders = matches!(entry.candidate.from, From::Catalogue(_));
         match entry.assessed.verdict {
-            Verdict::No if failures(&entry) <= 1 && is_near(case, &entry) => {
+            Verdict::No if failures(&entry) <= 1 => {
                 ranking.near_misses.push(entry);
             }
             Verdict::No => {}
@@ -73,27 +76,39 @@ pub fn rank<'a>(case: &Case<'a>) -> Ranking<'a> {
         }
     }
     sort(&mut ranking);
-    let on_shelf = |r: &&mut Ranked<'_>| matches!(r.candidate.from, From::Shelf(_));
     let shown =
         ranking.soonest.iter_mut().take(BARES_FOR).chain(ranking.open.iter_mut().take(BARES_FOR));
-    let shown: Vec<&mut Ranked<'a>> = shown.filter(on_shelf).collect();
-    if !shown.is_empty() {
-        let others: Vec<Case<'_>> = (0..case.plant.positions.len())
-            .filter(|index| *index != case.index)
-            .map(|index| Case::new(case.plant, case.policy, index))
-            .collect();
-        for entry in shown {
-            entry.bares = bares(&others, case.plant, &entry.candidate);
-        }
-    }
+    tell_bares(case, shown.collect());
     ranking
+}
+
+/// One candidate for `case`, with hours, money and who is left without cover.
+#[must_use]
+pub fn appraise<'a>(case: &Case<'a>, candidate: Candidate<'a>) -> Ranked<'a> {
+    let assessed = assess(case, &candidate);
+    let mut one = ranked(case, candidate, assessed);
+    tell_bares(case, vec![&mut one]);
+    one
+}
+
+/// Works out who is left without cover if a unit of the shelf is taken.
+fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
+    shown.retain(|r| matches!(r.candidate.from, From::Shelf(_)));
+    if shown.is_empty() {
+        return;
+    }
+    let others: Vec<Case<'_>> = (0..case.plant.positions.len())
+        .filter(|index| *index != case.index)
+        .map(|index| Case::new(case.plant, case.policy, index))
+        .collect();
+    for entry in shown {
+        entry.bares = bares(&others, case.plant, &entry.candidate);
+    }
 }
 
 /// The best `count` of `candidates` for `case`, by verdict, then what is at hand, then hours.
 #[must_use]
 pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> Vec<Ranked<'a>> {
-    /// As far as slower running may reach (natural logarithm of the ratio).
-    const REACH: f64 = 0.30;
     let needed = case.duty.input_rpm.zip(case.duty.wanted_rpm).map(|(n1, n2)| n1 / n2);
     let own = From::Position(case.index);
     let mut all: Vec<Ranked<'a>> = candidates
@@ -110,15 +125,6 @@ pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> V
     });
     all.truncate(count);
     all
-}
-
-/// Whether a failure is near enough to be worth telling: one gate, and a speed within a third.
-fn is_near(case: &Case<'_>, entry: &Ranked<'_>) -> bool {
-    let Some(ratio) = entry.candidate.unit.ratio() else { return true };
-    match (case.duty.wanted_rpm, case.output_rpm_with(ratio)) {
-        (Some(wanted), Some(n2)) => (n2 / wanted).ln().abs() < 0.30,
-        _ => true,
-    }
 }
 
 fn sort(ranking: &mut Ranking<'_>) {
@@ -173,7 +179,7 @@ fn worth_a_look(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     let (Some(wanted), Some(ratio)) = (case.duty.wanted_rpm, candidate.unit.ratio()) else {
         return true;
     };
-    case.output_rpm_with(ratio).is_none_or(|n2| (n2 / wanted).ln().abs() < 0.30)
+    case.output_rpm_with(ratio).is_none_or(|n2| (n2 / wanted).ln().abs() < REACH)
 }
 
 fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> Ranked<'a> {

@@ -67,6 +67,28 @@ pub struct Assessed {
     pub margin: Option<f64>,
 }
 
+impl Assessed {
+    /// What must be measured before the verdict stands, in the order of the gates, each once.
+    #[must_use]
+    pub fn to_measure(&self) -> Vec<String> {
+        let mut texts: Vec<String> = Vec::new();
+        for gate in self.gates.iter().filter(|g| g.outcome == GateOutcome::Unknown) {
+            for measure in gate.measure.iter().filter(|_| self.open.contains(&gate.gate)) {
+                if !texts.contains(&measure.text) {
+                    texts.push(measure.text.clone());
+                }
+            }
+        }
+        texts
+    }
+
+    /// Gates that decide here and that this version does not compare.
+    pub fn not_compared(&self) -> impl Iterator<Item = Gate> {
+        let compared = |g: &&GateResult| g.outcome == GateOutcome::NotCompared;
+        self.gates.iter().filter(compared).map(|g| g.gate).filter(|g| self.open.contains(g))
+    }
+}
+
 /// Assesses `candidate` in `case`, every gate.
 #[must_use]
 pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {

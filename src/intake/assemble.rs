@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{Intake, checks, describe, models};
 use crate::findings::{Finding, name};
 use crate::policy::Policy;
-use crate::records::{Catalogued, Field, How, Plant, Position, Record, Shelf, Table, Value, alike};
+use crate::records::{
+    Catalogued, Field, How, Plant, Position, Record, Shelf, Table, Value, alike, folded,
+};
 
 pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, policy: &Policy) {
     let Intake { plant, findings } = intake;
@@ -278,16 +280,15 @@ fn blank_consequences(plant: &Plant, findings: &[Finding]) -> Vec<Finding> {
 }
 
 fn unknown_tags(plant: &Plant, findings: &mut Vec<Finding>) {
-    let fold = |tag: &str| tag.to_uppercase().replace([' ', '-', '_', '.', '/'], "");
     let mut known: BTreeSet<String> = BTreeSet::new();
     for tag in plant.positions.iter().filter_map(|p| p.tag()) {
-        known.insert(fold(tag));
+        known.insert(folded(tag));
         // A tag that was split over several units is still a tag.
-        known.extend(tag.rsplit_once(['#', '/']).map(|(whole, _)| fold(whole)));
+        known.extend(tag.rsplit_once(['#', '/']).map(|(whole, _)| folded(whole)));
     }
     for event in plant.events.iter().chain(&plant.swaps) {
         if let Some(tag) = event.tag()
-            && !known.contains(&fold(tag))
+            && !known.contains(&folded(tag))
         {
             let message = format!("tag `{tag}` is not in the fleet");
             findings.push(Finding::new(&name::UNKNOWN_TAG, event.place(Field::tag), message));

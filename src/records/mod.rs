@@ -7,7 +7,8 @@ mod table;
 
 pub use fields::{Field, Kind};
 pub use plant::{
-    Catalogued, ColumnRead, FileRead, ModelMatch, Plant, Position, SheetRead, Shelf, alike, k_of_n,
+    Catalogued, ColumnRead, FileRead, ModelMatch, Plant, Position, SheetRead, Shelf, alike, folded,
+    k_of_n,
 };
 pub use record::{Entry, How, Record, Value};
 pub use table::Table;

@@ -174,13 +174,16 @@ impl Plant {
 /// ```
 #[must_use]
 pub fn alike(a: &str, b: &str) -> bool {
-    let fold = |text: &str| -> String {
-        text.chars()
-            .filter(|c| !matches!(c, ' ' | '-' | '_' | '.' | '/'))
-            .flat_map(char::to_uppercase)
-            .collect()
-    };
-    fold(a) == fold(b)
+    folded(a) == folded(b)
+}
+
+/// A name without what people write differently: case, spaces, dashes, dots and slashes.
+#[must_use]
+pub fn folded(text: &str) -> String {
+    text.chars()
+        .filter(|c| !matches!(c, ' ' | '-' | '_' | '.' | '/'))
+        .flat_map(char::to_uppercase)
+        .collect()
 }
 
 /// Reads `2 of 3 @ group`.

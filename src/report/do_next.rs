@@ -5,10 +5,8 @@ use super::table::{Cell, Sheet, Show, column, summed};
 use crate::spares::{Action, Line};
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
-    let mut lines: Vec<&Line> = m.plan.lines.iter().filter(|l| l.action != Action::Hold).collect();
-    lines.sort_by(|a, b| worth(m, b).total_cmp(&worth(m, a)).then_with(|| a.item.cmp(&b.item)));
     let mut rows: Vec<Vec<Cell>> = stop_gaps(m);
-    rows.extend(lines.into_iter().map(|l| {
+    rows.extend(by_worth(m).into_iter().map(|l| {
         vec![
             Cell::text(l.action.word()),
             Cell::text(&l.item),
@@ -49,14 +47,22 @@ pub(super) fn cost(m: &Material<'_>, line: &Line) -> Option<f64> {
         }
         Action::Rebuild => {
             let own = line.line.and_then(|l| m.plant.shelf[l].repair_cost());
-            own.or_else(|| line.value.map(|v| v * m.policy.worth_repair_share))
+            own.map(|each| each * line.quantity)
+                .or_else(|| line.value.map(|v| v * m.policy.worth_repair_share))
         }
         Action::Release | Action::Hold => Some(0.0),
     }
 }
 
+/// What is to be done, most worth doing first.
+pub(super) fn by_worth<'a>(m: &Material<'a>) -> Vec<&'a Line> {
+    let mut lines: Vec<&Line> = m.plan.lines.iter().filter(|l| l.action != Action::Hold).collect();
+    lines.sort_by(|a, b| worth(m, b).total_cmp(&worth(m, a)).then_with(|| a.item.cmp(&b.item)));
+    lines
+}
+
 /// Saving a year per unit of money; what costs nothing comes by its saving alone.
-pub(super) fn worth(m: &Material<'_>, line: &Line) -> f64 {
+fn worth(m: &Material<'_>, line: &Line) -> f64 {
     let benefit = line.benefit.unwrap_or(0.0);
     match cost(m, line) {
         Some(cost) if cost > 0.0 => benefit / cost,
@@ -67,7 +73,8 @@ pub(super) fn worth(m: &Material<'_>, line: &Line) -> f64 {
 
 /// Stop-gaps in place whose date has passed come first.
 fn stop_gaps(m: &Material<'_>) -> Vec<Vec<Cell>> {
-    let end = jiff::civil::Date::new(m.month.year, m.month.month, 28).ok();
+    let first = jiff::civil::Date::new(m.month.year, m.month.month, 1).ok();
+    let end = first.map(jiff::civil::Date::last_of_month);
     let mut due: Vec<_> = m
         .plant
         .positions

@@ -5,6 +5,7 @@ use rust_xlsxwriter::{Workbook, XlsxError};
 use super::Material;
 use super::styles;
 use super::table::prepare;
+use crate::fit::{CLAMP, cautions};
 use crate::policy::{KEYS, shown_value};
 use crate::records::Table;
 use crate::standards::SHEETS;
@@ -54,16 +55,6 @@ const FORMULAS: &[(&str, &str)] = &[
     ),
 ];
 
-const CAUTIONS: &[&str] = &[
-    "Where the kind of load is not none, or not known: clamp the belt, chain or load before loosening anything.",
-    "Isolate and lock out all energy, stored and gravity loads included.",
-    "The program compares data and does not approve a machine; local codes, the maker and licensed practice decide.",
-    "See and touch the spare and read its plate before the old unit is stripped.",
-    "Never rely on a gear's reluctance to run back as a brake.",
-    "People-carrying, lifting, explosive atmospheres and pressure are for the responsible engineer under local codes.",
-    "Verify dimensions and rotation on the machine before cutting anything. Oil types must not be mixed.",
-];
-
 const NOT_YET: &str = "Not compared or computed by this version: heat, momentary peak, orientation, line-up, surroundings, oil, \
     other pole counts, belts and inverters, shared parts, what changes if, value of measuring. Where such a gate would decide, \
     the verdict is `measure`.";
@@ -102,7 +93,9 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
             one(NOT_YET),
         ],
     )?;
-    block("Cautions", CAUTIONS.iter().map(|c| one(c)).collect())?;
+    let clamp = format!("Where the kind of load is not none, or not known: {CLAMP}");
+    let all = std::iter::once(clamp.as_str()).chain(cautions(true));
+    block("Cautions", all.map(one).collect())?;
     block("Inputs: file, checksum (CRC-32), sheets and rows", inputs(m))?;
     let policy = toml::Table::try_from(m.policy).unwrap_or_default();
     let keys = KEYS.iter().map(|k| {

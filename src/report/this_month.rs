@@ -11,7 +11,7 @@ use super::styles;
 use super::table::{Sheet, prepare};
 use crate::figures::{Better, Figure, Form, GroupRow};
 use crate::findings::column_letters;
-use crate::spares::{Action, Line};
+use crate::spares::Action;
 
 const NAME: &str = "This month";
 
@@ -206,10 +206,7 @@ fn two_figures(value: f64) -> String {
 
 /// The five things most worth doing.
 fn actions(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
-    let mut lines: Vec<&Line> = m.plan.lines.iter().filter(|l| l.action != Action::Hold).collect();
-    lines.sort_by(|a, b| {
-        do_next::worth(m, b).total_cmp(&do_next::worth(m, a)).then_with(|| a.item.cmp(&b.item))
-    });
+    let lines = do_next::by_worth(m);
     let heading = styles::heading();
     for (col, title) in
         (0_u16..).zip(["Most worth doing", "To spend", "Saves a year", "Quantity", ""])

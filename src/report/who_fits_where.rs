@@ -3,7 +3,7 @@
 use super::Material;
 use super::styles;
 use super::table::{Cell, Sheet, Show, column};
-use crate::fit::{GateOutcome, Ranked, Verdict};
+use crate::fit::{Ranked, Verdict};
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
     let mut rows = Vec::new();
@@ -57,11 +57,7 @@ fn takes(entry: &Ranked<'_>) -> String {
         entry.not_available.iter().map(|w| format!("not available: {w}")).collect();
     match entry.assessed.verdict {
         Verdict::Measure => {
-            let mut texts: Vec<String> = gates()
-                .filter(|g| g.outcome == GateOutcome::Unknown)
-                .flat_map(|g| g.measure.iter().map(|m| m.text.clone()))
-                .collect();
-            texts.dedup();
+            let mut texts = entry.assessed.to_measure();
             texts.truncate(3);
             if texts.is_empty() {
                 texts.push("a gate that decides here is not compared by this version".into());

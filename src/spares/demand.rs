@@ -6,7 +6,7 @@ use super::bayes::{Gamma, empirical_bayes, noninformative};
 use crate::gearing::Train;
 use crate::policy::Policy;
 use crate::rating::Rated;
-use crate::records::{Plant, Position};
+use crate::records::{Plant, Position, folded};
 use crate::standards::Family;
 
 /// Days in a year.
@@ -140,17 +140,16 @@ struct Log {
 
 impl Log {
     fn of(plant: &Plant) -> Self {
-        let fold = |tag: &str| tag.to_uppercase().replace([' ', '-', '_', '.', '/'], "");
         let tags: BTreeMap<String, usize> = plant
             .positions
             .iter()
             .enumerate()
             .rev()
-            .filter_map(|(at, p)| p.tag().map(|tag| (fold(tag), at)))
+            .filter_map(|(at, p)| p.tag().map(|tag| (folded(tag), at)))
             .collect();
         let mut log = Self { exchanges: vec![0.0; plant.positions.len()], areas: BTreeSet::new() };
         for event in &plant.events {
-            let Some(&at) = event.tag().and_then(|tag| tags.get(&fold(tag))) else { continue };
+            let Some(&at) = event.tag().and_then(|tag| tags.get(&folded(tag))) else { continue };
             log.areas.insert(plant.positions[at].area().unwrap_or_default().to_owned());
             if event.event() == Some("exchange") {
                 log.exchanges[at] += 1.0;

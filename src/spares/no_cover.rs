@@ -1,7 +1,7 @@
 //! Positions without a ready spare on the shelf, and why.
 
 use super::plan::{Desk, Pool};
-use crate::fit::{Candidates, Case, Gate, GateOutcome, Verdict, best};
+use crate::fit::{Candidates, Case, Gate, Verdict, best};
 
 /// A position without a ready spare on the shelf.
 #[derive(Clone, Debug)]
@@ -48,12 +48,9 @@ impl Desk<'_> {
         let id = &best.candidate.id;
         match best.assessed.verdict {
             Verdict::Measure => {
-                let not_compared = |gate: &Gate| {
-                    let found = best.assessed.gates.iter().find(|g| g.gate == *gate);
-                    found.is_some_and(|g| g.outcome == GateOutcome::NotCompared)
-                };
+                let skipped: Vec<Gate> = best.assessed.not_compared().collect();
                 let gates = |wanted: bool| {
-                    let open = best.assessed.open.iter().filter(|g| not_compared(g) == wanted);
+                    let open = best.assessed.open.iter().filter(|g| skipped.contains(g) == wanted);
                     open.map(|g| g.word()).collect::<Vec<_>>().join(", ")
                 };
                 match (gates(false), gates(true)) {
