@@ -3,6 +3,7 @@
 
 mod cli;
 mod engineering;
+mod field;
 mod house;
 mod intake;
 mod report;

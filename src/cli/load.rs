@@ -23,7 +23,10 @@ pub(super) struct Loaded {
 pub(super) fn load(paths: &[PathBuf], streams: &mut Streams<'_>) -> Result<Loaded, Box<dyn Error>> {
     let listing = workbook::list(paths)?;
     let (policy, columns) = choices(&listing, streams)?;
-    let limits = Limits { unpacked_bytes: policy.max_unpacked_mb << 20, ..Limits::default() };
+    let limits = Limits {
+        unpacked_bytes: policy.max_unpacked_mb << 20,
+        cells: usize::try_from(policy.max_cells).unwrap_or(usize::MAX),
+    };
     let mut findings = listing.findings.clone();
     let mut books = Vec::new();
     let bar = bar(listing.files.len() as u64, streams);

@@ -60,6 +60,36 @@ codes! {
     NEVER_CALCULATED "WB-009" Error
         "A formula has never been calculated, so the file holds no value for it."
         "Open the file in a spreadsheet program, let it calculate and save it.";
+    HIDDEN_CELLS "WB-010" Note
+        "Rows or columns are hidden. They were read like the others."
+        "Unhide them and see whether they are still meant to count.";
+    MANUAL_CALCULATION "WB-011" Warning
+        "The workbook calculates only when told, so what its formulas show may be old."
+        "Let it calculate, save it, and run again.";
+    NOTES "WB-012" Note
+        "Notes hang on cells; what they say was not read."
+        "Bring what matters into a column.";
+    STRUCK_THROUGH "WB-013" Warning
+        "Cells are struck through, which people do to say that something is gone; they were read like the others."
+        "Delete what is gone, or say so in a column.";
+    SHEET_LEFT_OUT "WB-014" Note
+        "A sheet that holds no cells of data (charts, dialogs, macros) was left out; the rest of its workbook was read."
+        "Nothing.";
+    OTHER_FILE "WB-015" Warning
+        "Cells are worked out from another file; the value is the one of the last time both were open."
+        "Open both files, let them calculate and save.";
+    PLACEHOLDER "WB-016" Warning
+        "A formula holds the value 0 in a file that no spreadsheet program wrote: the zero may be only a placeholder."
+        "Open the file in a spreadsheet program, let it calculate and save it.";
+    PIVOT "WB-017" Note
+        "A pivot table lies on the sheet; its rows are sums of others, not units."
+        "Name the workbook that it is made from.";
+    NOT_SEEN "WB-018" Note
+        "This kind of file does not let hidden rows, notes and number formats be seen; a unit that stands only in a format is not read."
+        "Save it as xlsx if that matters.";
+    RAGGED "WB-019" Warning
+        "A line of a text file holds more fields than its headings."
+        "Put text that holds the separator into quotes.";
 
     NO_TABLE "IN-001" Note
         "No table of a known kind was found on this sheet; nothing of it was used."

@@ -8,8 +8,8 @@ use super::{ratio, word};
 use crate::findings::{Code, name};
 use crate::policy::Policy;
 use crate::records::{Field, Kind, Value};
-use crate::units::{Dimension, Unit};
-use crate::workbook::Raw;
+use crate::units::{Dimension, Unit, find_unit};
+use crate::workbook::{NumberFormat, Raw};
 
 /// What is known of a column before its cells are read.
 #[derive(Clone, Debug)]
@@ -43,7 +43,12 @@ impl CellRead {
 }
 
 /// Reads a cell of `column`.
-pub(super) fn read(column: &Column, raw: &Raw, policy: &Policy) -> CellRead {
+pub(super) fn read(
+    column: &Column,
+    raw: &Raw,
+    format: Option<&NumberFormat>,
+    policy: &Policy,
+) -> CellRead {
     if let Raw::Text(text) = raw
         && number::is_missing(text)
     {
@@ -56,7 +61,7 @@ pub(super) fn read(column: &Column, raw: &Raw, policy: &Policy) -> CellRead {
         Kind::Flag => read_flag(column, raw),
         Kind::Date => read_date(column, raw),
         Kind::Ratio => read_ratio(column, raw),
-        Kind::Number(dimension) => read_number(column, dimension, raw, policy),
+        Kind::Number(dimension) => read_number(column, dimension, raw, format, policy),
     }
 }
 
@@ -202,10 +207,21 @@ fn ratio_found(found: Option<ratio::RatioRead>, heading: &str, raw: &Raw) -> Cel
     }
 }
 
-fn read_number(column: &Column, dimension: Dimension, raw: &Raw, policy: &Policy) -> CellRead {
+fn read_number(
+    column: &Column,
+    dimension: Dimension,
+    raw: &Raw,
+    format: Option<&NumberFormat>,
+    policy: &Policy,
+) -> CellRead {
     let heading = column.field.heading();
     let (value, own_unit, decided) = match raw {
-        Raw::Number(n) => (*n, None, false),
+        Raw::Number(n) => {
+            let shown = format.filter(|f| f.percent && dimension == Dimension::Percent);
+            let unit = format.and_then(|f| find_unit(&f.suffix));
+            let unit = unit.filter(|u| number::same_family(u.dimension, dimension));
+            (if shown.is_some() { n * 100.0 } else { *n }, unit, false)
+        }
         Raw::Text(text) => match number::read(text, column.decimal) {
             Ok(q) => (q.value, q.unit, q.decided),
             Err(why) => match by_what_it_can_be(column.field, why) {

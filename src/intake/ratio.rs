@@ -15,7 +15,7 @@ pub(super) struct RatioRead {
 
 /// Reads `25`, `25:1`, `1:25`, `25/1`, `i = 24,97`, `73/17 × 67/16`, `25 to 1`.
 pub(super) fn parse(text: &str, decimal: Decimal) -> Option<RatioRead> {
-    let low = plain(text).to_lowercase().replace([' ', '\t'], " ");
+    let low = plain(text).to_lowercase();
     let mut body = low.as_str();
     for lead in ["ratio", "nominal", "approx.", "approx", "ca.", "i", "=", ":", "~"] {
         body = body.trim_start().strip_prefix(lead).unwrap_or(body);

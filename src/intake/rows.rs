@@ -151,10 +151,12 @@ impl Reading<'_> {
         for (col, heading, meaning) in meant {
             let mut texts = Vec::new();
             let mut numbers = Vec::new();
-            for (_, cells) in self.data_rows() {
+            for (row, cells) in self.data_rows() {
                 match cells.iter().find(|c| c.col == col).map(|c| &c.raw) {
                     Some(Raw::Text(text)) => texts.push(&**text),
-                    Some(Raw::Number(n)) => numbers.push(*n),
+                    Some(Raw::Number(n)) if !self.says_unit(row, col, meaning.field) => {
+                        numbers.push(*n);
+                    }
                     _ => {}
                 }
             }
@@ -200,6 +202,13 @@ impl Reading<'_> {
             columns.push((col, Column { field, unit, decimal, order, epoch_shift, recover }));
         }
         columns
+    }
+
+    /// Whether a cell's number format holds a unit of its field.
+    fn says_unit(&self, row: u32, col: u32, field: Field) -> bool {
+        let Kind::Number(dimension) = field.kind() else { return false };
+        let unit = self.sheet.format_of(row, col).and_then(|f| find_unit(&f.suffix));
+        unit.is_some_and(|u| number::same_family(u.dimension, dimension))
     }
 
     /// The unit of a column: heading, then policy, then what its values tell.
@@ -259,7 +268,12 @@ impl Reading<'_> {
         for row in rows {
             let cells = self.rows[&row].clone();
             read.rows_read += 1;
-            let kind = layout::kind_of_row(&cells, &self.layout, first);
+            let declared = self.sheet.totals.contains(&row);
+            let kind = if declared {
+                RowKind::Total
+            } else {
+                layout::kind_of_row(&cells, &self.layout, first)
+            };
             first = false;
             if kind != RowKind::Data {
                 read.rows_set_aside += 1;
@@ -299,7 +313,8 @@ impl Reading<'_> {
             if record.knows(column.field) {
                 continue;
             }
-            let read = cell::read(column, &raw, self.policy);
+            let read =
+                cell::read(column, &raw, self.sheet.format_of(record.row, *col), self.policy);
             let place = self.place(record.row, *col);
             if let Some((code, message, hint)) = read.finding {
                 let mut finding = Finding::new(code, place.clone(), message);

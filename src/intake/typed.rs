@@ -24,7 +24,7 @@ pub fn read_typed(field: Field, text: &str, policy: &Policy) -> Result<Value, St
         epoch_shift: 0.0,
         recover: true,
     };
-    let read = cell::read(&column, &Raw::Text(text.into()), policy);
+    let read = cell::read(&column, &Raw::Text(text.into()), None, policy);
     match (read.value, read.finding) {
         (Some(value), _) => Ok(value),
         (None, Some((_, message, _))) => Err(message),

@@ -26,6 +26,7 @@ keys! {
     "first_file" "files that win when two rows name one unit, first wins" "else the fuller row wins";
     "consequence_order" "the plant's own class names, worst first" "numbers could run either way";
     "max_unpacked_mb" "largest size a zipped workbook may unpack to (MB)" "guards against archive bombs";
+    "max_cells" "most cells that one sheet may hold" "twenty columns of a million rows";
     "service_factor_method" "`load-class` or `iso6336`" "catalogue ratings are on the load-class basis (common practice, no source)";
     "connection_factors" "`common` or `stricter` table for belt and chain pull" "two published lists disagree; see `tables connections`";
     "hours_blank" "hours a day where blank" "the safe side";

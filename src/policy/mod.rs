@@ -41,6 +41,7 @@ pub struct Policy {
     pub first_file: Vec<String>,
     pub consequence_order: Vec<String>,
     pub max_unpacked_mb: u64,
+    pub max_cells: u64,
 
     pub service_factor_method: Method,
     pub connection_factors: ConnectionTable,
@@ -184,6 +185,7 @@ impl Default for Policy {
             first_file: Vec::new(),
             consequence_order: Vec::new(),
             max_unpacked_mb: 512,
+            max_cells: 20_000_000,
             service_factor_method: Method::LoadClass,
             connection_factors: ConnectionTable::Common,
             hours_blank: 24.0,

@@ -18,6 +18,9 @@ pub(super) fn read(
     book: &mut Book,
     limits: Limits,
 ) -> Result<(), String> {
+    let place = Place::file(&book.path);
+    let message = "hidden rows, notes and number formats of this kind of file cannot be seen";
+    book.findings.push(Finding::new(&name::NOT_SEEN, place, message));
     match kind {
         Container::Xlsb => read_xlsb(bytes, book, limits),
         Container::Ods => {
@@ -43,7 +46,7 @@ fn read_xls(bytes: Vec<u8>, book: &mut Book, limits: Limits) -> Result<(), Strin
     let shift = if xls.has_1904_epoch() { 1462.0 } else { 0.0 };
     read_ranges(xls, book, limits, shift)?;
     let garbled = book.sheets.iter().flat_map(|s| &s.cells).any(|cell| match &cell.raw {
-        Raw::Text(text) => text.contains('\0'),
+        Raw::Text(text) => text.contains(super::NUL_SIGN),
         _ => false,
     });
     if garbled {

@@ -2,8 +2,10 @@
 //! the reading libraries. Files are opened read-only.
 
 mod folder;
+mod formats;
 mod guard;
 mod legacy;
+mod parts;
 mod quiet;
 mod sniff;
 mod text;
@@ -15,6 +17,7 @@ use std::sync::Arc;
 use crate::findings::{Finding, Place, name};
 
 pub use folder::{Listing, list};
+pub use formats::NumberFormat;
 pub use guard::Limits;
 
 /// A cell's content as stored, before anyone decides what it means.
@@ -79,8 +82,23 @@ pub struct Sheet {
     pub merges: Vec<Merge>,
     /// Days to add to serials of the 1904 system.
     pub epoch_shift: f64,
+    /// Number formats that say something, and the cells that have one, in row order.
+    pub formats: Vec<NumberFormat>,
+    /// Row, column and index into the formats.
+    pub formatted: Vec<(u32, u32, u16)>,
+    /// Rows that the file declares to be totals of a table.
+    pub totals: Vec<u32>,
     /// For text files: whether the separator or its neighbours speak for decimal commas.
     pub decimal_comma: Option<bool>,
+}
+
+impl Sheet {
+    /// The number format of a cell, where it says something.
+    #[must_use]
+    pub fn format_of(&self, row: u32, col: u32) -> Option<&NumberFormat> {
+        let at = self.formatted.binary_search_by_key(&(row, col), |f| (f.0, f.1)).ok()?;
+        self.formats.get(self.formatted[at].2 as usize)
+    }
 }
 
 /// A file that was read.
@@ -146,9 +164,18 @@ pub fn shown_path(path: &Path) -> String {
     parts.to_string_lossy().replace('\\', "/")
 }
 
+/// Stands for the character NUL, which tells of UTF-16 read as bytes.
+const NUL_SIGN: char = '\u{2400}';
+
 /// Text without control characters, which could act on a terminal.
 fn printable(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { ' ' } else { c }).collect()
+    let plain = |c: char| match c {
+        '\0' => NUL_SIGN,
+        '\n' => c,
+        c if c.is_control() => ' ',
+        c => c,
+    };
+    text.chars().map(plain).collect()
 }
 
 fn said(error: &std::io::Error) -> String {

@@ -85,7 +85,7 @@ pub(super) fn kind(bytes: &[u8]) -> Result<Container, String> {
     }
     let wide = bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]);
     let zeros = bytes.iter().take(4000).filter(|b| **b == 0).count();
-    if !wide && zeros * 3 > bytes.len().min(4000) * 2 {
+    if !wide && zeros * 4 > bytes.len().min(4000) * 3 {
         return Err("it is neither a spreadsheet nor text".into());
     }
     let odd = bytes.iter().take(4000).filter(|b| **b < 9 && **b != 0).count();

@@ -1,6 +1,5 @@
 //! Delimited text: encoding, separator and line ends are found out from the bytes.
 
-use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::{Book, Cell, Limits, Raw, Sheet};
@@ -20,20 +19,12 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
         ));
     }
     let (text, odd) = decode(bytes);
-    if odd {
-        book.findings.push(Finding::new(
-            &name::ODD_BYTES,
-            Place::file(&book.path),
-            "the file is not UTF-8; it was read as Windows-1252",
-        ));
+    if let Some(odd) = odd {
+        book.findings.push(Finding::new(&name::ODD_BYTES, Place::file(&book.path), odd));
     }
+    let text = text.replace("\r\n", "\n").replace('\r', "\n");
     let (text, named) = drop_separator_line(&text);
-    let text = if text.contains('\n') {
-        Cow::Borrowed(text)
-    } else {
-        Cow::Owned(text.replace('\r', "\n"))
-    };
-    let separator = named.unwrap_or_else(|| likely_separator(&text));
+    let separator = named.unwrap_or_else(|| likely_separator(text));
     let place = Place { file: book.path.as_str().into(), sheet: "csv".into(), cell: None };
     let mut sheet = Sheet { at: Arc::new(place), ..Sheet::default() };
     if separator == b';' {
@@ -44,8 +35,21 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
         .flexible(true)
         .delimiter(separator)
         .from_reader(text.as_bytes());
-    for (row, record) in (u32::from(named.is_some())..).zip(reader.records()) {
-        let record = record.map_err(|error| format!("line {}: {error}", row + 1))?;
+    let taken_off = u32::from(named.is_some());
+    let mut widest = 0;
+    let mut ragged: Vec<u32> = Vec::new();
+    for record in reader.records() {
+        let record = record.map_err(|error| error.to_string())?;
+        let row = first_line(&record, text) + taken_off;
+        let filled = (0..record.len())
+            .rev()
+            .find(|at| !record[*at].trim().is_empty())
+            .map_or(0, |at| at + 1);
+        if widest > 2 && filled > widest {
+            ragged.push(row);
+        } else {
+            widest = widest.max(filled);
+        }
         for (col, field) in (0_u32..).zip(record.iter()) {
             if field.matches('\n').count() > 20 {
                 let place = Place { cell: Some((row, col)), ..(*sheet.at).clone() };
@@ -63,27 +67,76 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
             return Err(format!("it holds more than {} cells", limits.cells));
         }
     }
+    if let Some(first) = ragged.first() {
+        let lines: Vec<String> = ragged.iter().take(5).map(|row| (row + 1).to_string()).collect();
+        let place = Place { cell: Some((*first, widest as u32)), ..(*sheet.at).clone() };
+        let message = format!(
+            "{} lines hold more fields than those above (lines {}…); what stands beyond has no heading",
+            ragged.len(),
+            lines.join(", ")
+        );
+        book.findings.push(Finding::new(&name::RAGGED, place, message));
+    }
     book.sheets.push(sheet);
     Ok(())
 }
 
-/// Byte order mark, then UTF-8, then Windows-1252.
-fn decode(bytes: &[u8]) -> (String, bool) {
+/// The line, from 0, on which a record begins: what a text editor shows. The reader's own position
+/// is that of the blank lines before it.
+fn first_line(record: &csv::StringRecord, text: &str) -> u32 {
+    let Some(position) = record.position() else { return 0 };
+    let rest = &text.as_bytes()[position.byte() as usize..];
+    let blank = rest.iter().take_while(|b| **b == b'\n').count();
+    (position.line() as usize + blank).saturating_sub(1) as u32
+}
+
+/// Byte order mark, then the zeros of UTF-16, then UTF-8, then Windows-1252; and what is odd.
+fn decode(bytes: &[u8]) -> (String, Option<String>) {
     if let Some((encoding, skip)) = encoding_rs::Encoding::for_bom(bytes) {
         let (text, _) = encoding.decode_without_bom_handling(&bytes[skip..]);
-        return (text.into_owned(), false);
+        return (text.into_owned(), None);
     }
-    if let Ok(text) = std::str::from_utf8(bytes) {
-        return (text.to_owned(), false);
+    if let Some(encoding) = utf_16(bytes) {
+        let (text, _) = encoding.decode_without_bom_handling(bytes);
+        return (text.into_owned(), None);
     }
+    let bad = match std::str::from_utf8(bytes) {
+        Ok(text) => return (text.to_owned(), None),
+        Err(error) => error.valid_up_to(),
+    };
+    let line = bytes[..bad].split(|b| *b == b'\n').count();
     let (text, _, _) = encoding_rs::WINDOWS_1252.decode(bytes);
-    (text.into_owned(), true)
+    // Five bytes stand for nothing in Windows-1252.
+    let lost = bytes.iter().filter(|b| matches!(b, 0x81 | 0x8D | 0x8F | 0x90 | 0x9D)).count();
+    let tail =
+        if lost > 0 { format!("; {lost} bytes stand for no letter there") } else { String::new() };
+    let odd = format!(
+        "the file is not UTF-8 (first at line {line}, byte {:02X}); it was read as Windows-1252{tail}",
+        bytes[bad]
+    );
+    (text.into_owned(), Some(odd))
+}
+
+/// UTF-16 without a byte order mark: every other byte of the head is zero.
+fn utf_16(bytes: &[u8]) -> Option<&'static encoding_rs::Encoding> {
+    let head = &bytes[..bytes.len().min(2000) & !1];
+    let zeros = |at: usize| head.iter().skip(at).step_by(2).filter(|b| **b == 0).count();
+    let most = head.len() / 2 * 7 / 10;
+    if head.len() < 4 {
+        None
+    } else if zeros(1) > most && zeros(0) < head.len() / 20 {
+        Some(encoding_rs::UTF_16LE)
+    } else if zeros(0) > most && zeros(1) < head.len() / 20 {
+        Some(encoding_rs::UTF_16BE)
+    } else {
+        None
+    }
 }
 
 /// Takes off a first line such as `sep=;`.
 fn drop_separator_line(text: &str) -> (&str, Option<u8>) {
     let Some((first, rest)) = text.split_once('\n') else { return (text, None) };
-    match first.trim().strip_prefix("sep=").map(str::as_bytes) {
+    match first.trim().trim_matches('"').strip_prefix("sep=").map(str::as_bytes) {
         Some([separator]) => (rest, Some(*separator)),
         _ => (text, None),
     }
