@@ -426,3 +426,111 @@ fn cells_beside_the_headings_are_named() {
         .collect();
     assert_eq!(cells, ["D2", "E2"]);
 }
+
+/// The findings of one fleet row, as `code cell: hint`.
+fn said_of(headings: &[&str], cells: &[&str]) -> Vec<String> {
+    let (_dir, path) = book(|sheet| rows(sheet, 0, &[headings, cells]));
+    let told = ["IN-026", "IN-027", "IN-038", "GE-002", "GE-003"];
+    take_in(&path)
+        .findings
+        .iter()
+        .filter(|f| told.contains(&f.code.code))
+        .map(|f| {
+            let hint = f.hint.clone().unwrap_or_default();
+            format!("{} {}: {} | {hint}", f.code.code, f.place.address().unwrap(), f.message)
+        })
+        .collect()
+}
+
+#[test]
+fn facts_of_gear_types_find_wrong_entries() {
+    const HEAD: &[&str] = &[
+        "Tag",
+        "Machine",
+        "Gear train",
+        "Tooth counts",
+        "Axes",
+        "Shaft offset [mm]",
+        "Input rotation",
+        "Rotation",
+        "Gear thrust",
+    ];
+    let finds = |cells: &[&str], code: &str, cell: &str| {
+        let said = said_of(HEAD, cells);
+        let want = format!("{code} {cell}: ");
+        assert!(said.iter().any(|s| s.starts_with(&want)), "{cells:?}: {said:?}");
+        assert!(
+            said.iter().all(|s| s.contains("common practice, no source") || !s.starts_with(&want)),
+            "{said:?}"
+        );
+    };
+    let quiet =
+        |cells: &[&str]| assert_eq!(said_of(HEAD, cells), Vec::<String>::new(), "{cells:?}");
+    finds(&["A", "Pump", "worm", "", "parallel"], "GE-002", "E2");
+    finds(&["A", "Pump", "helical", "", "right-angle"], "GE-002", "E2");
+    quiet(&["A", "Pump", "crossed helical", "", "crossed"]);
+    quiet(&["A", "Pump", "bevel", "", "right-angle"]);
+    // A bevel pinion of six teeth; a hypoid one of six is usual, of four is not.
+    finds(&["A", "Pump", "bevel", "30/6", "right-angle"], "IN-027", "D2");
+    quiet(&["A", "Pump", "hypoid", "30/6", "crossed"]);
+    finds(&["A", "Pump", "hypoid", "40/4", "crossed"], "IN-027", "D2");
+    finds(&["A", "Pump", "hypoid", "", "crossed", "0"], "IN-027", "F2");
+    finds(&["A", "Pump", "bevel", "", "right-angle", "30"], "IN-027", "F2");
+    // One outside mesh turns the sense, an idler or an internal gear makes it alike.
+    finds(&["A", "Pump", "spur", "60/20", "parallel", "", "cw", "cw"], "IN-027", "H2");
+    quiet(&["A", "Pump", "spur", "60/20", "parallel", "", "cw", "ccw"]);
+    quiet(&["A", "Pump", "spur", "60/35/20", "parallel", "", "cw", "cw"]);
+    quiet(&["A", "Pump", "spur", "72i/18", "parallel", "", "cw", "cw"]);
+    // Helical gears push, double-helical ones cancel it.
+    finds(&["A", "Pump", "helical", "", "parallel", "", "", "", "no"], "IN-027", "I2");
+    finds(&["A", "Pump", "double-helical", "", "parallel", "", "", "", "yes"], "IN-027", "I2");
+    quiet(&["A", "Pump", "double-helical", "", "parallel", "", "", "", "no"]);
+}
+
+#[test]
+fn power_torque_speed_and_shaft_are_held_against_each_other() {
+    let head = &[
+        "Tag",
+        "Machine",
+        "Motor kW",
+        "Motor speed",
+        "Ratio",
+        "Rated torque [Nm]",
+        "Poles",
+        "Output shaft [mm]",
+    ];
+    let hint = |cells: &[&str]| said_of(head, cells).join("\n");
+    // 9549.3 × 11 / (1460 / 25) = 1798.7 N·m; 20 000 lbf·in × 0.112 985 = 2259.7 N·m.
+    let said = hint(&["A", "Pump", "11", "1460", "25", "30000", "4", "60"]);
+    assert!(said.starts_with("IN-027 F2: ") && said.contains("30000 lbf·in is 3390 N·m"), "{said}");
+    let said = hint(&["A", "Pump", "11", "1460", "25", "2.4", "4", "60"]);
+    assert!(said.contains("2.4 kN·m is 2400 N·m"), "{said}");
+    assert_eq!(hint(&["A", "Pump", "11", "1460", "25", "2400", "4", "60"]), "");
+    let said = hint(&["A", "Pump", "11", "1460", "25", "2400", "6", "60"]);
+    assert!(said.starts_with("IN-027 D2: ") && said.contains("4 poles would mend it"), "{said}");
+    // 16 × 1 798 700 / (π × 2.375³) is far above any steel; 2.375 in is 60.3 mm.
+    let said = hint(&["A", "Pump", "11", "1460", "25", "2400", "4", "2.375"]);
+    assert!(said.starts_with("IN-027 H2: ") && said.contains("2.375 in is 60.3 mm"), "{said}");
+}
+
+#[test]
+fn a_catalogue_row_whose_power_and_torque_disagree_is_an_error() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[
+                &["Maker", "Model", "Ratio", "Input speed", "Rated power kW", "Rated torque Nm"],
+                // 9549.3 × 10 × 20 / 1450 = 1317 N·m before losses.
+                &["Heron", "H 100", "20", "1450", "10", "1250"],
+                &["Heron", "H 101", "20", "1450", "10", "11100"],
+            ],
+        );
+    });
+    let found: Vec<_> =
+        take_in(&path).findings.into_iter().filter(|f| f.code.code == "IN-038").collect();
+    assert_eq!(found.len(), 1);
+    // 11 100 lbf·in × 0.112 985 = 1254 N·m.
+    assert!(found[0].hint.as_ref().unwrap().contains("11100 lbf·in is 1254 N·m"));
+    assert_eq!(found[0].place.address().unwrap(), "F3");
+}

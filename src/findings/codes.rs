@@ -202,6 +202,9 @@ codes! {
     MISSING_WORD "IN-037" Note
         "A cell says that its value is not known; it counts as blank."
         "Enter the value when it is known.";
+    RATING_DISAGREES "IN-038" Error
+        "Rated power, torque, speed and ratio of one row do not belong together."
+        "Look at the list or the plate and correct the wrong cell, or its unit.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

@@ -5,5 +5,5 @@ mod teeth;
 mod train;
 
 pub use load_kind::{LoadKind, LoadKindFound, is_jam_prone, kind_of_load, level_unknown};
-pub use teeth::{planetary_ratio, reverses, teeth_ratio};
+pub use teeth::{ToothPair, planetary_ratio, reverses, teeth_ratio, tooth_pairs};
 pub use train::{Stage, Train};

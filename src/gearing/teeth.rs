@@ -1,5 +1,17 @@
 //! Ratio and sense from tooth counts.
 
+/// Gears that mesh in a row between two shafts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ToothPair {
+    /// Teeth of the driven gear.
+    pub driven: f64,
+    /// Teeth of the driver.
+    pub driver: f64,
+    /// Meshes of outside teeth between them: one for a pair, two with an idler, none for an
+    /// internal gear.
+    pub external_meshes: u32,
+}
+
 /// The ratio of a train of pairs written as `73/17 × 67/16`: driven over driver, multiplied.
 ///
 /// ```text
@@ -14,19 +26,41 @@
 /// ```
 #[must_use]
 pub fn teeth_ratio(text: &str) -> Option<f64> {
-    let pairs = pairs(text)?;
-    let product: f64 = pairs.iter().map(|(driven, driver)| driven / driver).product();
+    let product: f64 = tooth_pairs(text)?.iter().map(|p| p.driven / p.driver).product();
     Some(if product < 1.0 { 1.0 / product } else { product })
 }
 
-fn pairs(text: &str) -> Option<Vec<(f64, f64)>> {
-    text.split(['×', 'x', 'X', '*', '·', ';'])
-        .map(|pair| {
-            let (a, b) = pair.split_once(['/', ':'])?;
-            let teeth = |t: &str| t.trim().parse::<f64>().ok().filter(|z| *z >= 1.0 && *z < 2000.0);
-            Some((teeth(a)?, teeth(b)?))
-        })
-        .collect()
+/// Reads tooth counts: pairs `73/17` joined by `×`; an idler stands between, as `60/35/20`; an
+/// internal gear carries an `i`, as `72i/18`.
+///
+/// ```
+/// use sparemesh::gearing::tooth_pairs;
+/// let meshes = |text| tooth_pairs(text).unwrap()[0].external_meshes;
+/// assert_eq!((meshes("60/20"), meshes("60/35/20"), meshes("72i/18")), (1, 2, 0));
+/// ```
+#[must_use]
+pub fn tooth_pairs(text: &str) -> Option<Vec<ToothPair>> {
+    text.split(['×', 'x', 'X', '*', '·', ';']).map(pair).collect()
+}
+
+fn pair(text: &str) -> Option<ToothPair> {
+    let gears: Vec<(f64, bool)> = text.split(['/', ':']).map(gear).collect::<Option<_>>()?;
+    let (driven, driver) = (gears.first()?, gears.last()?);
+    let internal = gears.iter().filter(|g| g.1).count() as u32;
+    let meshes = gears.len() as u32 - 1;
+    (meshes >= 1).then(|| ToothPair {
+        driven: driven.0,
+        driver: driver.0,
+        external_meshes: meshes.saturating_sub(internal),
+    })
+}
+
+/// Teeth of a gear, and whether they are inside.
+fn gear(text: &str) -> Option<(f64, bool)> {
+    let text = text.trim();
+    let digits = text.trim_end_matches(['i', 'I']);
+    let teeth: f64 = digits.trim().parse().ok()?;
+    (1.0..2000.0).contains(&teeth).then_some((teeth, digits.len() < text.len()))
 }
 
 /// Whether a train of external pairs turns the output against the input: an odd number does.

@@ -13,6 +13,8 @@ pub enum Stage {
     Hypoid,
     /// Worm; turns the axis, axes cross.
     Worm,
+    /// Helical gears on crossed axes; can turn the axis by 90°.
+    CrossedHelical,
     /// Planetary or cycloidal; input and output in line.
     Planetary,
 }
@@ -24,14 +26,34 @@ pub struct Train {
     pub stages: Vec<Stage>,
     /// How many stages, where stated.
     pub count: Option<u32>,
+    /// Whether its last word on helical gears is double-helical, spur, or neither.
+    teeth: Teeth,
+}
+
+/// How the teeth of parallel stages lie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Teeth {
+    Spur,
+    Helical,
+    DoubleHelical,
+    NotSaid,
 }
 
 /// Words of trains in several languages.
 const WORDS: &[(&str, Stage)] = &[
+    ("crossed helical", Stage::CrossedHelical),
+    ("crossed-helical", Stage::CrossedHelical),
+    ("screw gear", Stage::CrossedHelical),
+    ("schraubrad", Stage::CrossedHelical),
     ("helical", Stage::Helical),
     ("spur", Stage::Helical),
     ("herringbone", Stage::Helical),
     ("stirnrad", Stage::Helical),
+    ("engrenages cylindriques", Stage::Helical),
+    ("hélicoïdal", Stage::Helical),
+    ("helicoidal", Stage::Helical),
+    ("elicoidal", Stage::Helical),
+    ("cilindric", Stage::Helical),
     ("double-helical", Stage::Helical),
     ("parallel", Stage::Helical),
     ("hypoid", Stage::Hypoid),
@@ -40,12 +62,22 @@ const WORDS: &[(&str, Stage)] = &[
     ("kegelrad", Stage::Bevel),
     ("kegel", Stage::Bevel),
     ("conique", Stage::Bevel),
+    ("cónic", Stage::Bevel),
+    ("conic", Stage::Bevel),
     ("worm", Stage::Worm),
     ("schnecke", Stage::Worm),
     ("vis sans fin", Stage::Worm),
+    ("sinfín", Stage::Worm),
+    ("sinfin", Stage::Worm),
+    ("sin fin", Stage::Worm),
+    ("vite senza fine", Stage::Worm),
     ("planetary", Stage::Planetary),
     ("epicyclic", Stage::Planetary),
     ("planeten", Stage::Planetary),
+    ("planétaire", Stage::Planetary),
+    ("épicycl", Stage::Planetary),
+    ("epicicloidal", Stage::Planetary),
+    ("planetari", Stage::Planetary),
     ("cycloidal", Stage::Planetary),
     ("cyclo", Stage::Planetary),
 ];
@@ -81,22 +113,43 @@ impl Train {
         });
         let word = [("single", 1), ("double", 2), ("triple", 3)]
             .iter()
-            .find(|(w, _)| low.contains(w) && !low.contains("double-helical"))
+            .find(|(w, _)| {
+                low.contains(w)
+                    && !low.contains("double-helical")
+                    && !low.contains("double helical")
+            })
             .map(|(_, n)| *n);
         let stages = found.into_iter().map(|f| f.2).collect();
-        Some(Self { stages, count: digit.or(word) })
+        Some(Self { stages, count: digit.or(word), teeth: teeth(&low) })
     }
 
     /// Whether the output axis is turned against the input axis.
     #[must_use]
     pub fn turns_axis(&self) -> bool {
-        self.has(Stage::Worm) || self.has(Stage::Bevel) || self.has(Stage::Hypoid)
+        self.has(Stage::Worm)
+            || self.has(Stage::Bevel)
+            || self.has(Stage::Hypoid)
+            || self.has(Stage::CrossedHelical)
     }
 
     /// Whether a kind of stage is in the train.
     #[must_use]
     pub fn has(&self, stage: Stage) -> bool {
         self.stages.contains(&stage)
+    }
+
+    /// Whether the gears push along their shaft: helical ones do, double-helical ones cancel it,
+    /// spur gears do not; `None` for other stages or where nothing is said.
+    #[must_use]
+    pub fn pushes(&self) -> Option<bool> {
+        if self.stages.iter().any(|s| *s != Stage::Helical) {
+            return None;
+        }
+        match self.teeth {
+            Teeth::Helical => Some(true),
+            Teeth::Spur | Teeth::DoubleHelical => Some(false),
+            Teeth::NotSaid => None,
+        }
     }
 
     /// The family whose service-factor table counts.
@@ -109,7 +162,7 @@ impl Train {
     /// and in-line housings exist.
     #[must_use]
     pub fn axes(&self) -> Option<&'static str> {
-        if self.has(Stage::Worm) || self.has(Stage::Hypoid) {
+        if self.has(Stage::Worm) || self.has(Stage::Hypoid) || self.has(Stage::CrossedHelical) {
             Some("crossed")
         } else if self.has(Stage::Bevel) {
             Some("right-angle")
@@ -158,7 +211,7 @@ impl Train {
         let mut high = 1.0;
         for stage in &self.stages {
             let (a, b) = limits(match stage {
-                Stage::Helical => "helical",
+                Stage::Helical | Stage::CrossedHelical => "helical",
                 Stage::Bevel => "bevel",
                 Stage::Hypoid => "hypoid",
                 Stage::Worm => "worm",
@@ -174,6 +227,19 @@ impl Train {
         };
         // A bevel-helical name may hide two or three helical stages.
         Some((low, high * 10f64.powi(extra as i32)))
+    }
+}
+
+fn teeth(low: &str) -> Teeth {
+    let says = |words: &[&str]| words.iter().any(|w| low.contains(w));
+    if says(&["double-helical", "double helical", "herringbone"]) {
+        Teeth::DoubleHelical
+    } else if says(&["spur"]) {
+        Teeth::Spur
+    } else if says(&["helical"]) {
+        Teeth::Helical
+    } else {
+        Teeth::NotSaid
     }
 }
 

@@ -69,7 +69,7 @@ const SYNONYMS: &[Synonyms] = &[
     (&[Field::hand], &[
         ("left", "left;l;lh;left hand;links"), ("right", "right;r;rh;right hand;rechts"), ("both", "both;double;lr;both sides"),
     ]),
-    (&[Field::rotation, Field::back_stop], &[
+    (&[Field::rotation, Field::input_rotation, Field::back_stop], &[
         ("cw", "cw;clockwise;right;rechts;free cw;c w"),
         ("ccw", "ccw;counter clockwise;counterclockwise;anticlockwise;acw;left;links;free ccw;anti clockwise"),
         ("both", "both;either;reversible;bidirectional"), ("none", "none;no;n;without;not fitted;ohne;nil"),

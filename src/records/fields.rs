@@ -204,7 +204,8 @@ fields! {
     input_load_distance_mm Length "Input load distance"; output_connection connection "Output connection";
     output_pitch_diameter_mm Length "Output pitch diameter"; output_load_distance_mm Length "Output load distance";
     axes axes "Axes"; mounting mounting "Mounting"; orientation text "Orientation"; hand hand "Hand";
-    rotation sense "Rotation"; input_shaft_mm Length "Input shaft"; input_shaft_length_mm Length "Input shaft length";
+    rotation sense "Rotation";
+    input_rotation sense "Input rotation"; gear_thrust flag "Gear thrust"; input_shaft_mm Length "Input shaft"; input_shaft_length_mm Length "Input shaft length";
     input_flange text "Input flange"; output_form form "Output form"; output_shaft_mm Length "Output shaft";
     output_shaft_length_mm Length "Output shaft length"; coupling_max_bore_mm Length "Coupling max bore";
     output_bore_range_mm text "Output bore range"; shaft_offset_mm Length "Shaft offset";

@@ -55,9 +55,10 @@ fn reverses(unit: &Unit<'_>) -> Option<bool> {
     if train.is_some_and(crate::gearing::Train::turns_axis) {
         return None;
     }
-    let pairs = unit.text(Field::tooth_counts).map(|k| k.value.matches('/').count() as u32);
+    let pairs = unit.text(Field::tooth_counts).and_then(|k| crate::gearing::tooth_pairs(k.value));
+    let pairs = pairs.map(|pairs| pairs.iter().map(|p| p.external_meshes).sum());
     let stages = train.and_then(|t| t.count);
-    pairs.filter(|n| *n > 0).or(stages).map(crate::gearing::reverses)
+    pairs.or(stages).map(crate::gearing::reverses)
 }
 
 /// Swapping two leads is allowed only where nothing in the whole drive minds.

@@ -1,9 +1,12 @@
 //! Cross-checks of one row: values that contradict each other, and values nobody would expect.
 
 use crate::findings::{Finding, name};
-use crate::gearing::{Train, teeth_ratio};
+use crate::gearing::teeth_ratio;
 use crate::records::{Field, Record, Value, k_of_n};
 use crate::standards::nearest_motor_power_kw;
+
+mod train;
+mod working;
 
 /// Share by which values from plates may differ.
 const PLATE_TOLERANCE: f64 = 0.05;
@@ -14,8 +17,17 @@ pub(super) fn check(record: &Record) -> Vec<Finding> {
         ratio_against_teeth,
         ratio_against_speeds,
         motor_size,
-        train_against_axes,
-        ratio_range,
+        train::against_axes,
+        train::ratio_range,
+        train::pinion_teeth,
+        train::stages_against_pairs,
+        train::offset,
+        train::sense,
+        train::thrust,
+        working::rating,
+        working::torque,
+        working::motor_speed,
+        working::shaft,
         absorbed_above_motor,
         redundancy_unread,
     ]
@@ -93,32 +105,6 @@ fn redundancy_unread(record: &Record) -> Option<Finding> {
         let message = format!("redundancy `{text}` cannot be read and counts as none");
         Finding::new(&name::UNUSUAL, record.place(Field::redundancy), message)
             .hint("write it as `2 of 3 @ group`")
-    })
-}
-
-fn train_against_axes(record: &Record) -> Option<Finding> {
-    let (text, axes) = (record.gear_train()?, record.axes()?);
-    let train = Train::read(text)?;
-    let turned = matches!(axes, "right-angle" | "crossed");
-    (train.turns_axis() != turned).then(|| {
-        let message = format!(
-            "gear train `{text}` in {} and axes `{axes}` in {} cannot both be right",
-            cell(record, Field::gear_train),
-            cell(record, Field::axes)
-        );
-        Finding::new(&name::TRAIN_AXES, record.place(Field::axes), message)
-            .hint("a worm or bevel stage turns the axis, spur and helical stages never do (common practice, no source)")
-    })
-}
-
-fn ratio_range(record: &Record) -> Option<Finding> {
-    let (text, ratio) = (record.gear_train()?, record.ratio()?);
-    let (low, high) = Train::read(text)?.plausible_ratios()?;
-    (ratio < low || ratio > high).then(|| {
-        let message = format!(
-            "ratio {ratio} is unusual for `{text}`, which usually has {low:.0} to {high:.0}"
-        );
-        Finding::new(&name::RATIO_RANGE, record.place(Field::ratio), message)
     })
 }
 

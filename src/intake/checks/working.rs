@@ -1,0 +1,121 @@
+//! Power, torque, speed and shaft of a row held against each other.
+//!
+//! ```text
+//! T = 9549.3 · P / n        T N·m, P kW, n r/min
+//! τ = 16 · T / (π · d³)     τ N/mm², T N·mm, d mm
+//! ```
+
+use super::cell;
+use crate::findings::{Finding, name};
+use crate::records::{Field, Record};
+use crate::units::find_unit;
+
+/// Newton metres per kilowatt at one revolution a minute: 60 000 / 2π.
+const NM_PER_KW_RPM: f64 = 30_000.0 / std::f64::consts::PI;
+
+/// Units in which torques are written by mistake.
+const TORQUES: [&str; 5] = ["kN·m", "lbf·in", "lbf·ft", "kgf·m", "daN·m"];
+
+/// A list's power, torque, speed and ratio belong together but for the efficiency.
+pub(super) fn rating(record: &Record) -> Option<Finding> {
+    let (power, torque) = (record.rated_power_kw()?, record.rated_torque_nm()?);
+    let (n1, ratio) = (record.rated_input_speed_rpm()?, record.ratio()?);
+    let expected = NM_PER_KW_RPM * power * ratio / n1;
+    // A worm may lose half; nothing gains.
+    let share = torque / expected;
+    (!(0.40..=1.10).contains(&share)).then(|| {
+        let message = format!(
+            "rated power {power} kW in {}, rated torque {torque} N·m in {}, {n1} r/min in {} and ratio {ratio} in {} do not belong together: the power makes {expected:.0} N·m",
+            cell(record, Field::rated_power_kw),
+            cell(record, Field::rated_torque_nm),
+            cell(record, Field::rated_input_speed_rpm),
+            cell(record, Field::ratio)
+        );
+        let hint = other_unit(torque, |t| (0.40..=1.10).contains(&(t / expected)))
+            .unwrap_or_else(|| format!("likeliest culprit: the torque; {expected:.0} N·m less the losses would mend it"));
+        Finding::new(&name::RATING_DISAGREES, record.place(Field::rated_torque_nm), message).hint(hint)
+    })
+}
+
+/// What a torque would be in another unit, where that makes it fit.
+fn other_unit(torque: f64, fits: impl Fn(f64) -> bool) -> Option<String> {
+    let convert = |symbol: &&str| find_unit(symbol).map(|u| u.to_record(torque));
+    let symbol = TORQUES.into_iter().find(|s| convert(s).is_some_and(&fits))?;
+    let value = convert(&symbol)?;
+    Some(format!(
+        "likeliest culprit: the unit; {torque} {symbol} is {value:.0} N·m, which would mend it"
+    ))
+}
+
+/// The rated torque against what the motor gives at the output.
+pub(super) fn torque(record: &Record) -> Option<Finding> {
+    let (torque, power) = (record.rated_torque_nm()?, record.motor_power_kw()?);
+    let n2 = output_speed(record)?;
+    let motor = NM_PER_KW_RPM * power / n2;
+    let share = torque / motor;
+    (!(0.3..=12.0).contains(&share)).then(|| {
+        let message = format!(
+            "rated torque {torque} N·m in {} is {share:.2} of the {motor:.0} N·m that the motor of {power} kW in {} gives at {n2:.1} r/min",
+            cell(record, Field::rated_torque_nm),
+            cell(record, Field::motor_power_kw)
+        );
+        let hint = other_unit(torque, |t| (0.8..=3.0).contains(&(t / motor)));
+        let finding = Finding::new(&name::UNUSUAL, record.place(Field::rated_torque_nm), message);
+        match hint {
+            Some(hint) => finding.hint(hint),
+            None => finding,
+        }
+    })
+}
+
+fn output_speed(record: &Record) -> Option<f64> {
+    record.output_speed_rpm().or_else(|| Some(record.motor_speed_rpm()? / record.ratio()?))
+}
+
+/// A motor's speed against its poles: an induction motor runs up to a tenth below 120·f/p.
+pub(super) fn motor_speed(record: &Record) -> Option<Finding> {
+    let (speed, poles) = (record.motor_speed_rpm()?, record.poles()?);
+    let mains = record.supply_hz().map_or_else(|| vec![50.0, 60.0], |f| vec![f]);
+    let fits = |f: &f64| (0.88..=1.001).contains(&(speed * poles / (120.0 * f)));
+    (!mains.iter().any(fits)).then(|| {
+        let message = format!(
+            "motor speed {speed} r/min in {} does not go with {poles} poles in {} at {} Hz",
+            cell(record, Field::motor_speed_rpm),
+            cell(record, Field::poles),
+            mains.iter().map(f64::to_string).collect::<Vec<_>>().join(" or ")
+        );
+        let near = [2.0, 4.0, 6.0, 8.0, 10.0, 12.0]
+            .into_iter()
+            .find(|p| mains.iter().any(|f| (0.92..=1.001).contains(&(speed * p / (120.0 * f)))));
+        let finding = Finding::new(&name::UNUSUAL, record.place(Field::motor_speed_rpm), message);
+        match near {
+            Some(near) => finding.hint(format!("{near} poles would mend it")),
+            None => finding,
+        }
+    })
+}
+
+/// An output shaft that the motor's torque would twist off is in another unit.
+pub(super) fn shaft(record: &Record) -> Option<Finding> {
+    /// No reducer's shaft is stressed beyond this in torsion (N/mm²); common practice, no source.
+    const HIGHEST: f64 = 250.0;
+    let (diameter, power) = (record.output_shaft_mm()?, record.motor_power_kw()?);
+    let n2 = output_speed(record)?;
+    let stress =
+        |d: f64| 16.0 * 1e3 * NM_PER_KW_RPM * power / n2 / (std::f64::consts::PI * d.powi(3));
+    (stress(diameter) > HIGHEST).then(|| {
+        let message = format!(
+            "output shaft {diameter} mm in {} is too thin for {power} kW in {} at {n2:.1} r/min: {:.0} N/mm² in torsion",
+            cell(record, Field::output_shaft_mm),
+            cell(record, Field::motor_power_kw),
+            stress(diameter)
+        );
+        let inches = diameter * 25.4;
+        let finding = Finding::new(&name::UNUSUAL, record.place(Field::output_shaft_mm), message);
+        if (2.0..HIGHEST).contains(&stress(inches)) {
+            finding.hint(format!("likeliest culprit: the unit; {diameter} in is {inches:.1} mm, which would mend it"))
+        } else {
+            finding
+        }
+    })
+}
