@@ -205,6 +205,9 @@ codes! {
     RATING_DISAGREES "IN-038" Error
         "Rated power, torque, speed and ratio of one row do not belong together."
         "Look at the list or the plate and correct the wrong cell, or its unit.";
+    ASK_COLUMN "IN-039" Warning
+        "A column's heading says one thing and its values another; it was not used."
+        "Map the column in columns.toml, or ignore it there.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

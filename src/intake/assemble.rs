@@ -6,7 +6,7 @@ use super::{Intake, checks, describe, models};
 use crate::findings::{Finding, name};
 use crate::policy::Policy;
 use crate::records::{
-    Catalogued, Field, How, Plant, Position, Record, Shelf, Table, Value, alike, folded,
+    Catalogued, Field, How, Plant, Position, Record, SheetRead, Shelf, Table, Value, alike, folded,
 };
 
 pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, policy: &Policy) {
@@ -100,7 +100,11 @@ fn name_by_place(
 
 fn set_aside(plant: &mut Plant, record: &Record) {
     for file in plant.files.iter_mut().filter(|f| *f.path == *record.at.file) {
-        for sheet in file.sheets.iter_mut().filter(|s| *s.name == *record.at.sheet) {
+        // Of several tables on one sheet, the last that begins above the row.
+        let begins = |s: &&mut SheetRead| {
+            *s.name == *record.at.sheet && s.header_rows.first().is_none_or(|h| *h <= record.row)
+        };
+        if let Some(sheet) = file.sheets.iter_mut().rev().find(begins) {
             sheet.rows_used = sheet.rows_used.saturating_sub(1);
             sheet.rows_set_aside += 1;
         }

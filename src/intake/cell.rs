@@ -162,7 +162,17 @@ fn read_ratio(column: &Column, raw: &Raw) -> CellRead {
         Raw::Number(n) => {
             return ratio_found(ratio::parse(&n.to_string(), Decimal::Point), heading, raw);
         }
-        Raw::Text(text) => return ratio_found(ratio::parse(text, column.decimal), heading, raw),
+        Raw::Text(text) => {
+            let read = ratio::parse(text, column.decimal);
+            return match ratio::from_date_text(text).filter(|_| read.is_none() && column.recover) {
+                Some((value, typed)) => CellRead::noted(
+                    Value::Number(value),
+                    &name::RECOVERED_RATIO,
+                    format!("{heading} {typed} was recovered from the date `{}`", text.trim()),
+                ),
+                None => ratio_found(read, heading, raw),
+            };
+        }
         Raw::Flag(_) => None,
         Raw::Elapsed(days) => ratio::from_time(*days),
         Raw::Time(days) if *days < 15.0 => ratio::from_time(*days),
@@ -278,7 +288,7 @@ fn read_number(
 }
 
 /// Why a value cannot be, where the field has bounds that nothing real passes.
-fn impossible(field: Field, value: f64) -> Option<&'static str> {
+pub(super) fn impossible(field: Field, value: f64) -> Option<&'static str> {
     /// No plant has a figure above this; beyond it sums lose their meaning.
     const LARGEST: f64 = 1e9;
     let (low, high) = match field {

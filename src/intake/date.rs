@@ -71,14 +71,61 @@ pub(super) fn parse(text: &str, order: Option<DayMonth>) -> Option<Date> {
     }
 }
 
+/// Months as German, French, Spanish and Italian shorten them, where English does it otherwise.
+const OTHER_MONTHS: &[(&str, i64)] = &[
+    ("mär", 3),
+    ("mrz", 3),
+    ("mai", 5),
+    ("okt", 10),
+    ("dez", 12),
+    ("janv", 1),
+    ("fév", 2),
+    ("fev", 2),
+    ("avr", 4),
+    ("juin", 6),
+    ("juil", 7),
+    ("aoû", 8),
+    ("aou", 8),
+    ("déc", 12),
+    ("ene", 1),
+    ("abr", 4),
+    ("ago", 8),
+    ("dic", 12),
+    ("gen", 1),
+    ("mag", 5),
+    ("giu", 6),
+    ("lug", 7),
+    ("set", 9),
+    ("ott", 10),
+];
+
+/// The month that a word names.
+fn month_number(word: &str) -> Option<i64> {
+    if word.chars().count() < 3 || !word.chars().all(char::is_alphabetic) {
+        return None;
+    }
+    let other = OTHER_MONTHS.iter().find(|(m, _)| word.starts_with(m)).map(|(_, n)| *n);
+    other.or_else(|| MONTHS.iter().position(|m| word.starts_with(m)).map(|at| at as i64 + 1))
+}
+
+/// A month's name and one number: `25-Jan`, `Jan-60`, `1. Apr`.
+pub(super) fn day_and_month(text: &str) -> Option<(i64, i64)> {
+    let low = plain(text).to_lowercase();
+    let words: Vec<&str> =
+        low.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    let [a, b] = words[..] else { return None };
+    match (month_number(a), month_number(b)) {
+        (Some(m), None) => Some((b.parse().ok()?, m)),
+        (None, Some(m)) => Some((a.parse().ok()?, m)),
+        _ => None,
+    }
+}
+
 fn named_month(text: &str, date: impl Fn(i64, i64, i64) -> Option<Date>) -> Option<Date> {
     let low = text.to_lowercase();
     let words: Vec<&str> =
         low.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
-    let month = words.iter().find_map(|w| {
-        MONTHS.iter().position(|m| w.starts_with(m) && w.chars().all(char::is_alphabetic))
-    })? as i64
-        + 1;
+    let month = words.iter().find_map(|w| month_number(w))?;
     let numbers: Vec<i64> = words.iter().filter_map(|w| w.parse().ok()).collect();
     match numbers[..] {
         [y] => date(y, month, 1),

@@ -21,6 +21,16 @@ pub(super) struct Heading {
     pub(super) taken_at: Option<&'static str>,
 }
 
+/// The vocabulary by language; English first, which wins where words are shared.
+const FILES: [&str; 6] = [
+    include_str!("data/headings.txt"),
+    include_str!("data/headings-db.txt"),
+    include_str!("data/headings-de.txt"),
+    include_str!("data/headings-fr.txt"),
+    include_str!("data/headings-es.txt"),
+    include_str!("data/headings-it.txt"),
+];
+
 /// Headings by their folded text, and by the same with abbreviations spelled out.
 #[derive(Default)]
 struct Vocabulary {
@@ -38,7 +48,7 @@ static VOCABULARY: LazyLock<BTreeMap<Table, Vocabulary>> = LazyLock::new(|| {
             add(words, &fold(&strip_unit(&field.name().replace('_', " ")).0), field);
         }
     }
-    for line in include_str!("data/headings.txt").lines().filter(|l| !l.starts_with('#')) {
+    for line in FILES.iter().flat_map(|f| f.lines()).filter(|l| !l.starts_with('#')) {
         let mut parts = line.splitn(3, '|').map(str::trim);
         let (Some(field), Some(tables), Some(headings)) =
             (parts.next(), parts.next(), parts.next())
@@ -185,6 +195,21 @@ pub(super) fn known(heading: &str, table: Table) -> Option<Heading> {
     look(heading, table, look_up)
 }
 
+/// Every meaning that `heading` could have in a table of kind `table`, likeliest first.
+pub(super) fn alternatives(heading: &str, table: Table) -> Vec<Field> {
+    let flat = heading.replace(['\n', '\r'], " ");
+    let (bare, unit) = strip_unit(&flat);
+    let words = &VOCABULARY[&table];
+    let found = look_up(words, &fold(&bare)).or_else(|| look_up(words, &fold(&flat)));
+    let fits = |field: &Field| match (unit, field.kind()) {
+        (Some(unit), Kind::Number(dimension)) => {
+            crate::intake::number::same_family(unit.dimension, dimension)
+        }
+        _ => true,
+    };
+    found.map(|(fields, _)| fields.iter().copied().filter(fits).collect()).unwrap_or_default()
+}
+
 type LookUp = for<'a> fn(&'a Vocabulary, &str) -> Option<(&'a Vec<Field>, f64)>;
 
 fn look(heading: &str, table: Table, look_up: LookUp) -> Option<Heading> {
@@ -282,7 +307,7 @@ mod tests {
 
     #[test]
     fn every_line_of_the_vocabulary_names_a_field() {
-        for line in include_str!("data/headings.txt").lines().filter(|l| !l.starts_with('#')) {
+        for line in FILES.iter().flat_map(|f| f.lines()).filter(|l| !l.starts_with('#')) {
             let name = line.split('|').next().unwrap_or_default().trim();
             assert!(Field::find(name).is_some(), "`{name}` is no field");
         }

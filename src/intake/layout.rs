@@ -2,8 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::headings::{Heading, fold, known, understand, unit_for};
-use crate::records::{Field, Table};
+use super::headings::{Heading, alternatives, fold, known, understand, unit_for};
+use super::number::same_family;
+use super::values;
+use crate::records::{Field, Kind, Table};
+use crate::units::find_unit;
 use crate::workbook::{Cell, Raw, Sheet};
 
 /// Headings are looked for in this many rows.
@@ -17,6 +20,8 @@ pub(super) struct Layout {
     pub(super) rows: Vec<u32>,
     /// Every headed column: its heading as written and what it means.
     pub(super) columns: Vec<(u32, String, Option<Heading>)>,
+    /// The row after the table's last.
+    pub(super) end: u32,
 }
 
 /// The cells of each row, rows in order.
@@ -67,24 +72,66 @@ impl Decision {
     }
 }
 
-/// Finds the table, if the sheet has one of a known kind.
-pub(super) fn find(
+/// Finds the tables of known kinds on a sheet, from top to bottom.
+pub(super) fn find_all(
     sheet: &Sheet,
     rows: &BTreeMap<u32, Vec<&Cell>>,
     decisions: &Decided<'_>,
+) -> Vec<Layout> {
+    let mut found: Vec<Layout> =
+        find(sheet, rows, decisions, 0..HEADING_ROWS).into_iter().collect();
+    while let Some(above) = found.last() {
+        let start = above.rows.last().map_or(0, |r| r + 1);
+        let Some(next) = next_heading(rows, start, above) else { break };
+        let Some(below) = find(sheet, rows, decisions, next..next + 3) else { break };
+        let first = below.rows.first().copied().unwrap_or(next);
+        if let Some(above) = found.last_mut() {
+            above.end = first;
+        }
+        found.push(below);
+    }
+    found
+}
+
+/// The next row below a gap that reads like headings, and not like those above.
+fn next_heading(rows: &BTreeMap<u32, Vec<&Cell>>, start: u32, above: &Layout) -> Option<u32> {
+    let few = |row: u32| rows.get(&row).is_none_or(|cells| cells.len() <= 1);
+    let reads_like_headings = |row: u32, cells: &[&Cell]| {
+        let texts = cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count();
+        let is = |table: &Table| {
+            let meant = |c: &&&Cell| matches!(&c.raw, Raw::Text(t) if known(t, *table).is_some());
+            cells.iter().filter(meant).count() >= 3
+        };
+        texts == cells.len()
+            && texts >= 3
+            && row.checked_sub(1).is_none_or(few)
+            && kind_of_row(cells, above, false) != RowKind::Repeated
+            && Table::ALL.iter().any(is)
+    };
+    rows.range(start..).find(|(row, cells)| reads_like_headings(**row, cells)).map(|(row, _)| *row)
+}
+
+/// Finds the table whose headings stand in a range of rows.
+fn find(
+    sheet: &Sheet,
+    rows: &BTreeMap<u32, Vec<&Cell>>,
+    decisions: &Decided<'_>,
+    range: std::ops::Range<u32>,
 ) -> Option<Layout> {
     let mut best: Option<(f64, Layout)> = None;
-    for (&row, cells) in rows.range(..HEADING_ROWS) {
+    for (&row, cells) in rows.range(range) {
         // Long texts are remarks, not headings, and many rows of a wide sheet are numbers.
         if cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count() < 2 {
             continue;
         }
         let above = row.checked_sub(1).and_then(|above| rows.get(&above)).map(Vec::as_slice);
+        let higher = row.checked_sub(2).and_then(|at| rows.get(&at)).map(Vec::as_slice);
         for table in Table::ALL {
-            let single = candidate(sheet, row, cells, None, table, decisions);
-            let double =
-                above.and_then(|a| candidate(sheet, row, cells, Some(a), table, decisions));
-            for found in [single, double].into_iter().flatten() {
+            let with = |levels: &[&[&Cell]]| candidate(sheet, row, cells, levels, table, decisions);
+            let single = with(&[]);
+            let double = above.and_then(|a| with(&[a]));
+            let triple = above.zip(higher).and_then(|(a, b)| with(&[a, b]));
+            for found in [single, double, triple].into_iter().flatten() {
                 if best.as_ref().is_none_or(|(score, _)| found.0 > *score + 1e-9) {
                     best = Some(found);
                 }
@@ -98,14 +145,63 @@ pub(super) fn find(
             *meaning = understand(heading, table);
         }
     }
+    units_below(&mut layout, rows);
+    by_values(&mut layout, rows, decisions);
     Some(layout)
+}
+
+/// Takes the units that stand in a row of their own below the headings.
+fn units_below(layout: &mut Layout, rows: &BTreeMap<u32, Vec<&Cell>>) {
+    let Some(row) = layout.rows.last().map(|r| r + 1) else { return };
+    let Some(cells) = rows.get(&row).filter(|cells| is_units(cells)) else { return };
+    for (col, _, meaning) in &mut layout.columns {
+        let Some(heading) = meaning.as_mut().filter(|h| h.unit.is_none()) else { continue };
+        let Kind::Number(dimension) = heading.field.kind() else { continue };
+        let unit = cells.iter().find(|c| c.col == *col).and_then(|c| find_unit(&c.raw.shown()));
+        heading.unit = unit.filter(|u| same_family(u.dimension, dimension));
+    }
+}
+
+/// Whether a row holds nothing but units.
+fn is_units(cells: &[&Cell]) -> bool {
+    cells.len() >= 2
+        && cells.iter().all(|c| match &c.raw {
+            Raw::Text(t) => find_unit(t).is_some() || ["-", "–", "[-]"].contains(&t.trim()),
+            _ => false,
+        })
+}
+
+/// Lets a column's values choose among the meanings of its heading, and doubt the one it has.
+fn by_values(layout: &mut Layout, rows: &BTreeMap<u32, Vec<&Cell>>, decisions: &Decided<'_>) {
+    let first = layout.rows.last().map_or(0, |r| r + 1);
+    let (table, end) = (layout.table, layout.end);
+    for (col, heading, meaning) in &mut layout.columns {
+        let Some(meant) = meaning.as_mut() else { continue };
+        if !matches!(Decision::on(decisions, *col, heading, None), Decision::Silent) {
+            continue;
+        }
+        let raws = rows.range(first..end).filter_map(|(_, cells)| {
+            cells.binary_search_by_key(col, |c| c.col).ok().map(|at| &cells[at].raw)
+        });
+        let below = values::below(raws);
+        let others = alternatives(heading, table);
+        if others.len() > 1
+            && others.contains(&meant.field)
+            && let Some(field) = values::likeliest(&others, &below)
+        {
+            meant.field = field;
+        }
+        if let Some(share) = values::readable(meant.field, &below).filter(|share| *share < 0.2) {
+            meant.score = meant.score.min(share);
+        }
+    }
 }
 
 fn candidate(
     sheet: &Sheet,
     row: u32,
     cells: &[&Cell],
-    above: Option<&[&Cell]>,
+    above: &[&[&Cell]],
     table: Table,
     decisions: &Decided<'_>,
 ) -> Option<(f64, Layout)> {
@@ -113,16 +209,17 @@ fn candidate(
     for cell in cells {
         let Raw::Text(own) = &cell.raw else { continue };
         let own = own.trim();
-        let group = above.and_then(|above| group_over(sheet, row - 1, cell.col, above));
+        let groups: Vec<String> = (1..)
+            .zip(above)
+            .filter_map(|(up, above)| group_over(sheet, row - up, cell.col, above))
+            .collect();
         let alone = known(own, table);
-        let (heading, meaning) = match group {
-            Some(group) => {
-                let joined = format!("{group} {own}");
-                match (known(&joined, table), alone) {
-                    (Some(both), _) => (joined, Some(both)),
-                    (None, alone) => (own.to_owned(), alone),
-                }
-            }
+        let joined = groups.iter().find_map(|group| {
+            let joined = format!("{group} {own}");
+            known(&joined, table).map(|both| (joined, both))
+        });
+        let (heading, meaning) = match joined {
+            Some((joined, both)) => (joined, Some(both)),
             None => (own.to_owned(), alone),
         };
         let meaning = match Decision::on(decisions, cell.col, &heading, meaning) {
@@ -137,14 +234,14 @@ fn candidate(
     distinct.sort();
     distinct.dedup();
     let sure: f64 = columns.iter().filter_map(|c| c.2.map(|h| h.score)).sum();
-    if !has_what_it_must(table, &distinct) {
+    if !has_what_it_must(table, &distinct, columns.len()) {
         return None;
     }
     let headed = columns.len().max(1) as f64;
-    let rows = if above.is_some() { vec![row - 1, row] } else { vec![row] };
+    let rows: Vec<u32> = (row - above.len() as u32..=row).collect();
     let score = distinct.len() as f64 + 0.1 * sure / headed - 0.01 * rows.len() as f64
         + telling(table, &distinct);
-    Some((score, Layout { table, rows, columns }))
+    Some((score, Layout { table, rows, columns, end: u32::MAX }))
 }
 
 /// The group heading over a column: a text above it, or the first cell of a merged range above.
@@ -161,13 +258,12 @@ fn group_over(sheet: &Sheet, row: u32, col: u32, above: &[&Cell]) -> Option<Stri
 }
 
 /// Fields without which a table of this kind cannot be.
-fn has_what_it_must(table: Table, fields: &[Field]) -> bool {
+fn has_what_it_must(table: Table, fields: &[Field], headed: usize) -> bool {
     use Field as F;
     let has = |field| fields.contains(&field);
     let any = |list: &[Field]| list.iter().any(|f| has(*f));
     match table {
         Table::Fleet => {
-            let shortest = fields == [F::tag, F::model] || fields == [F::model, F::tag];
             (has(F::tag) || (has(F::area) && has(F::driven_machine)))
                 && any(&[
                     F::model,
@@ -180,7 +276,7 @@ fn has_what_it_must(table: Table, fields: &[Field]) -> bool {
                     F::gear_train,
                     F::tooth_counts,
                 ])
-                && (fields.len() >= 3 || shortest)
+                && fields.len() >= 3.min(headed)
         }
         Table::Catalogue => {
             has(F::model)
@@ -253,11 +349,7 @@ pub(super) fn kind_of_row(cells: &[&Cell], layout: &Layout, first_row: bool) -> 
     if texts.len() == 1 && is_total(first) {
         return RowKind::Total;
     }
-    if first_row
-        && !texts.is_empty()
-        && texts.len() == cells.len()
-        && texts.iter().all(|(_, t)| crate::units::find_unit(t).is_some() || *t == "-")
-    {
+    if first_row && is_units(cells) {
         return RowKind::Units;
     }
     let words = first.split_whitespace().count();
@@ -277,7 +369,13 @@ fn same(heading: &str, text: &str) -> bool {
 }
 
 fn is_total(text: &str) -> bool {
-    const TOTALS: [&str; 14] = [
+    const TOTALS: [&str; 20] = [
+        "gesamtsumme",
+        "total general",
+        "sous total",
+        "subtotales",
+        "totale generale",
+        "overall total",
         "total",
         "totals",
         "sum",
@@ -294,5 +392,9 @@ fn is_total(text: &str) -> bool {
         "totale",
     ];
     let folded = fold(text);
-    TOTALS.contains(&folded.as_str())
+    // `Total kW` and `Total area 1` are totals; `Total wash pump` on a row of units is not seen here,
+    // because its row holds other texts too.
+    TOTALS.iter().any(|t| {
+        folded.strip_prefix(t).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+    })
 }

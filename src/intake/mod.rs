@@ -14,6 +14,7 @@ pub(crate) mod number;
 mod ratio;
 mod rows;
 mod typed;
+mod values;
 mod word;
 
 use crate::findings::{Finding, Place, name};
@@ -43,17 +44,18 @@ pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
         intake.findings.extend(book.findings);
         let mut file = FileRead { path: book.path, checksum: book.checksum, sheets: Vec::new() };
         for sheet in &book.sheets {
-            let rows = rows::read(sheet, policy, mapping);
-            intake.findings.extend(rows.findings);
-            for (line, used) in mapping.column.iter().zip(&mut used_lines) {
-                *used |= rows.read.columns.iter().any(|c| {
-                    c.heading == line.column
-                        || crate::findings::column_letters(c.column) == line.column
-                });
-            }
-            file.sheets.push(rows.read);
-            if let Some(table) = rows.table {
-                records.extend(rows.records.into_iter().map(|record| (table, record)));
+            for rows in rows::read(sheet, policy, mapping) {
+                intake.findings.extend(rows.findings);
+                for (line, used) in mapping.column.iter().zip(&mut used_lines) {
+                    *used |= rows.read.columns.iter().any(|c| {
+                        c.heading == line.column
+                            || crate::findings::column_letters(c.column) == line.column
+                    });
+                }
+                file.sheets.push(rows.read);
+                if let Some(table) = rows.table {
+                    records.extend(rows.records.into_iter().map(|record| (table, record)));
+                }
             }
         }
         intake.plant.files.push(file);

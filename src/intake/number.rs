@@ -76,7 +76,21 @@ pub(super) fn plain(text: &str) -> String {
 
 /// Whether a text says that nothing is known.
 pub(super) fn is_missing(text: &str) -> bool {
-    const WORDS: [&str; 17] = [
+    const WORDS: [&str; 31] = [
+        "tba",
+        "not available",
+        "no data",
+        "k.a.",
+        "k. a.",
+        "keine angabe",
+        "ohne angabe",
+        "nicht bekannt",
+        "non connu",
+        "n.d.",
+        "s/d",
+        "desconocido",
+        "sconosciuto",
+        "x.x",
         "",
         "-",
         "--",

@@ -97,6 +97,21 @@ pub(super) fn from_date(date: Date) -> Option<(f64, String)> {
     }
 }
 
+/// A ratio that a text file holds as the date it became: `25-Jan`, `Jan-60`, `2025-01-25`.
+pub(super) fn from_date_text(text: &str) -> Option<(f64, String)> {
+    if let Some((number, month)) = super::date::day_and_month(text) {
+        let (number, month) = (number as f64, month as f64);
+        return match (month, number) {
+            (1.0, n) if n > 1.0 => Some((n, format!("1/{n}"))),
+            (m, 1.0) => Some((m, format!("{m}/1"))),
+            _ => None,
+        };
+    }
+    let dashes = text.matches(['-', '/', '.']).count();
+    let date = super::date::parse(text, None).filter(|_| dashes == 2)?;
+    from_date(date)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -142,6 +157,12 @@ mod tests {
         assert_eq!(from_date(Date::constant(2025, 1, 25)).map(|r| r.0), Some(25.0));
         assert_eq!(from_date(Date::constant(1960, 1, 1)).map(|r| r.0), Some(60.0));
         assert_eq!(from_date(Date::constant(2025, 3, 4)), None);
+        assert_eq!(from_date_text("25-Jan").map(|r| r.0), Some(25.0));
+        assert_eq!(from_date_text("Jan-60").map(|r| r.0), Some(60.0));
+        assert_eq!(from_date_text("1. Apr").map(|r| r.0), Some(4.0));
+        assert_eq!(from_date_text("2025-01-25").map(|r| r.0), Some(25.0));
+        assert_eq!(from_date_text("4-Mar"), None);
+        assert_eq!(from_date_text("GR-101"), None);
     }
 
     proptest! {

@@ -8,6 +8,7 @@ use super::date;
 use super::headings::Heading;
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
+use super::values;
 use crate::findings::{Finding, Place, name};
 use crate::policy::{Columns, Mapping, Policy};
 use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
@@ -32,21 +33,38 @@ struct Reading<'a> {
     findings: Vec<Finding>,
 }
 
-/// Reads the sheet's table.
-pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> SheetRows {
+/// Reads the sheet's tables.
+pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRows> {
+    let rows = layout::by_row(sheet);
+    let layouts = layout::find_all(sheet, &rows, &mapped(sheet, mapping));
+    if layouts.is_empty() {
+        return vec![no_table(sheet, rows.len())];
+    }
+    layouts.into_iter().map(|layout| table(sheet, rows.clone(), layout, policy, mapping)).collect()
+}
+
+fn no_table(sheet: &Sheet, rows: usize) -> SheetRows {
     let mut out = SheetRows::default();
     out.read.name = sheet.at.sheet.to_string();
-    let rows = layout::by_row(sheet);
-    let Some(layout) = layout::find(sheet, &rows, &mapped(sheet, mapping)) else {
-        if !sheet.cells.is_empty() {
-            out.findings.push(Finding::new(
-                &name::NO_TABLE,
-                (*sheet.at).clone(),
-                format!("no table of a known kind was found; {} rows were not used", rows.len()),
-            ));
-        }
-        return out;
-    };
+    if !sheet.cells.is_empty() {
+        out.findings.push(Finding::new(
+            &name::NO_TABLE,
+            (*sheet.at).clone(),
+            format!("no table of a known kind was found; {rows} rows were not used"),
+        ));
+    }
+    out
+}
+
+fn table<'a>(
+    sheet: &'a Sheet,
+    rows: BTreeMap<u32, Vec<&'a Cell>>,
+    layout: Layout,
+    policy: &'a Policy,
+    mapping: &Columns,
+) -> SheetRows {
+    let mut out = SheetRows::default();
+    out.read.name = sheet.at.sheet.to_string();
     let mut reading = Reading { sheet, rows, layout, policy, findings: Vec::new() };
     let columns = reading.columns(mapping);
     reading.unknown_headings(&columns);
@@ -104,7 +122,7 @@ impl Reading<'_> {
 
     fn data_rows(&self) -> impl Iterator<Item = (u32, &Vec<&Cell>)> {
         let first = self.layout.rows.last().map_or(0, |r| r + 1);
-        self.rows.range(first..).map(|(row, cells)| (*row, cells))
+        self.rows.range(first..self.layout.end).map(|(row, cells)| (*row, cells))
     }
 
     fn unknown_headings(&mut self, columns: &[(u32, Column)]) {
@@ -118,7 +136,17 @@ impl Reading<'_> {
         for (col, heading) in unknown {
             let place = self.heading_place(col);
             let message = format!("the heading `{heading}` is not known; its column was not used");
-            self.findings.push(Finding::new(&name::UNKNOWN_HEADING, place, message));
+            let raws = self.data_rows().filter_map(|(_, cells)| {
+                cells.binary_search_by_key(&col, |c| c.col).ok().map(|at| &cells[at].raw)
+            });
+            let guess = values::looks_like(&values::below(raws));
+            let finding = Finding::new(&name::UNKNOWN_HEADING, place, message);
+            self.findings.push(match guess {
+                Some(field) => finding.hint(format!(
+                    "its values look like {field}; map it in columns.toml if that is right"
+                )),
+                None => finding,
+            });
         }
     }
 
@@ -139,6 +167,43 @@ impl Reading<'_> {
         }
     }
 
+    /// Leaves out, with a question, the columns whose values do not go with their heading.
+    fn sure_enough(&mut self, meant: Vec<(u32, String, Heading)>) -> Vec<(u32, String, Heading)> {
+        let (sure, doubtful): (Vec<_>, Vec<_>) =
+            meant.into_iter().partition(|(_, _, m)| m.score >= self.policy.column_score_min);
+        for (col, heading, meaning) in doubtful {
+            let place = self.heading_place(col);
+            let message = format!(
+                "`{heading}` reads like {}, but only {:.0} % of its values do; the column was not used",
+                meaning.field.name(),
+                100.0 * meaning.score
+            );
+            let hint = format!(
+                "is it {}? map the column in columns.toml, or ignore it there",
+                meaning.field.name()
+            );
+            self.findings.push(Finding::new(&name::ASK_COLUMN, place, message).hint(hint));
+        }
+        sure
+    }
+
+    /// The decimal sign that all columns of numbers together speak for.
+    fn decimal_of_all(&self, meant: &[(u32, String, Heading)]) -> Decimal {
+        let numeric: Vec<u32> = meant
+            .iter()
+            .filter(|(_, _, m)| matches!(m.field.kind(), Kind::Number(_) | Kind::Ratio))
+            .map(|(col, _, _)| *col)
+            .collect();
+        let texts = self.data_rows().flat_map(|(_, cells)| cells).filter_map(|c| match &c.raw {
+            Raw::Text(text) if numeric.contains(&c.col) => Some(&**text),
+            _ => None,
+        });
+        match number::decimal_sign(texts) {
+            Decimal::Unknown if self.sheet.decimal_comma == Some(true) => Decimal::Comma,
+            sign => sign,
+        }
+    }
+
     /// The columns to read, each with its unit and habits.
     fn columns(&mut self, mapping: &Columns) -> Vec<(u32, Column)> {
         let meant: Vec<_> = self
@@ -147,6 +212,8 @@ impl Reading<'_> {
             .iter()
             .filter_map(|(col, h, m)| m.map(|m| (*col, h.clone(), m)))
             .collect();
+        let meant = self.sure_enough(meant);
+        let whole_sheet = self.decimal_of_all(&meant);
         let mut columns: Vec<(u32, Column)> = Vec::new();
         for (col, heading, meaning) in meant {
             let mut texts = Vec::new();
@@ -161,8 +228,8 @@ impl Reading<'_> {
                 }
             }
             let mut decimal = number::decimal_sign(texts.iter().copied());
-            if decimal == Decimal::Unknown && self.sheet.decimal_comma == Some(true) {
-                decimal = Decimal::Comma;
+            if decimal == Decimal::Unknown {
+                decimal = whole_sheet;
             }
             let order = date::order(texts.iter().copied());
             let recover = !mapping.column.iter().any(|l| l.column == heading && l.times == "keep");

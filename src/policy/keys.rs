@@ -27,6 +27,7 @@ keys! {
     "consequence_order" "the plant's own class names, worst first" "numbers could run either way";
     "max_unpacked_mb" "largest size a zipped workbook may unpack to (MB)" "guards against archive bombs";
     "max_cells" "most cells that one sheet may hold" "twenty columns of a million rows";
+    "column_score_min" "how sure a column's meaning must be to be used" "below it the values contradict the heading";
     "service_factor_method" "`load-class` or `iso6336`" "catalogue ratings are on the load-class basis (common practice, no source)";
     "connection_factors" "`common` or `stricter` table for belt and chain pull" "two published lists disagree; see `tables connections`";
     "hours_blank" "hours a day where blank" "the safe side";

@@ -42,6 +42,7 @@ pub struct Policy {
     pub consequence_order: Vec<String>,
     pub max_unpacked_mb: u64,
     pub max_cells: u64,
+    pub column_score_min: f64,
 
     pub service_factor_method: Method,
     pub connection_factors: ConnectionTable,
@@ -186,6 +187,7 @@ impl Default for Policy {
             consequence_order: Vec::new(),
             max_unpacked_mb: 512,
             max_cells: 20_000_000,
+            column_score_min: 0.6,
             service_factor_method: Method::LoadClass,
             connection_factors: ConnectionTable::Common,
             hours_blank: 24.0,
