@@ -534,3 +534,208 @@ fn a_catalogue_row_whose_power_and_torque_disagree_is_an_error() {
     assert!(found[0].hint.as_ref().unwrap().contains("11100 lbf·in is 1254 N·m"));
     assert_eq!(found[0].place.address().unwrap(), "F3");
 }
+
+#[test]
+fn headings_are_known_in_five_languages() {
+    // Tag, machine, motor power, motor speed, ratio, output shaft, maker, model, output speed.
+    let languages: [&[&str]; 6] = [
+        &[
+            "Equip. ID",
+            "Machine served",
+            "Mtr Pwr (kW)",
+            "Mtr RPM",
+            "GB ratio",
+            "LSS dia [mm]",
+            "Mfr",
+            "Gearbox type",
+            "Out RPM",
+        ],
+        &[
+            "Anlagen-Nr.",
+            "Arbeitsmaschine",
+            "Nennleistung [kW]",
+            "Motordrehzahl [1/min]",
+            "Übersetzung i",
+            "Abtriebswelle Ø [mm]",
+            "Hersteller",
+            "Getriebetyp",
+            "Abtriebsdrehzahl",
+        ],
+        &[
+            "Repère",
+            "Machine entraînée",
+            "Puissance moteur (kW)",
+            "Vitesse moteur (tr/min)",
+            "Rapport de réduction",
+            "Arbre lent (mm)",
+            "Constructeur",
+            "Type de réducteur",
+            "Vitesse de sortie",
+        ],
+        &[
+            "Código de equipo",
+            "Máquina accionada",
+            "Potencia del motor [kW]",
+            "Velocidad del motor",
+            "Relación de transmisión",
+            "Eje de salida [mm]",
+            "Fabricante",
+            "Tipo de reductor",
+            "Velocidad de salida",
+        ],
+        &[
+            "Sigla macchina",
+            "Macchina comandata",
+            "Potenza motore [kW]",
+            "Giri motore",
+            "Rapporto di riduzione",
+            "Albero lento [mm]",
+            "Costruttore",
+            "Tipo riduttore",
+            "Giri uscita",
+        ],
+        &[
+            "EQUIPMENT_NO",
+            "MACHINE_NAME",
+            "MOTOR_KW",
+            "MOTOR_RPM",
+            "GEAR_RATIO",
+            "OUTPUT_SHAFT_DIA_MM",
+            "MAKE",
+            "MODEL_NO",
+            "OUTPUT_RPM",
+        ],
+    ];
+    for headings in languages {
+        let (_dir, path) = book(|sheet| {
+            rows(
+                sheet,
+                0,
+                &[headings, &["A-1", "Pump", "11", "1460", "25", "60", "Heron", "H 140", "58.4"]],
+            );
+        });
+        let intake = take_in(&path);
+        let p = intake.plant.positions.first().unwrap_or_else(|| panic!("{headings:?}"));
+        assert_eq!(
+            (p.tag(), p.driven_machine(), p.maker(), p.model()),
+            (Some("A-1"), Some("Pump"), Some("Heron"), Some("H 140")),
+            "{headings:?}"
+        );
+        assert_eq!(
+            (
+                p.motor_power_kw(),
+                p.motor_speed_rpm(),
+                p.ratio(),
+                p.output_shaft_mm(),
+                p.output_speed_rpm()
+            ),
+            (Some(11.0), Some(1460.0), Some(25.0), Some(60.0), Some(58.4)),
+            "{headings:?}"
+        );
+    }
+}
+
+#[test]
+fn a_bare_speed_is_the_motors_or_the_outputs_by_its_values() {
+    for (speed, motor, output) in [("1460", Some(1460.0), None), ("58", None, Some(58.0))] {
+        let (_dir, path) = book(|sheet| {
+            rows(
+                sheet,
+                0,
+                &[&["Tag", "Machine", "Motor kW", "Speed"], &["A", "Pump", "11", speed]],
+            );
+        });
+        let p = &take_in(&path).plant.positions[0];
+        assert_eq!((p.motor_speed_rpm(), p.output_speed_rpm()), (motor, output));
+    }
+}
+
+#[test]
+fn a_column_whose_values_contradict_its_heading_is_asked_about() {
+    let (_dir, path) = book(|sheet| {
+        rows(sheet, 0, &[&["Tag", "Machine", "Motor kW", "Ratio", "n"]]);
+        for (row, text) in (1_u32..).zip(["red", "blue", "green", "red", "grey", "blue"]) {
+            rows(sheet, row, &[&[&format!("T-{row}"), "Pump", "11", text, "1460"]]);
+        }
+    });
+    let intake = take_in(&path);
+    let asked: Vec<_> = intake.findings.iter().filter(|f| f.code.code == "IN-039").collect();
+    assert_eq!(asked.len(), 1);
+    assert_eq!(asked[0].place.address().unwrap(), "D1");
+    assert!(!codes(&intake).contains(&"IN-010"), "one question, not six errors");
+    let unknown = intake.findings.iter().find(|f| f.code.code == "IN-002").unwrap();
+    assert!(unknown.hint.as_ref().unwrap().contains("look like motor_speed_rpm"));
+}
+
+#[test]
+fn three_levels_of_headings_and_a_row_of_units_are_read() {
+    let (_dir, path) = book(|sheet| {
+        let format = Format::new();
+        sheet.merge_range(0, 2, 0, 5, "Nameplate", &format).unwrap();
+        sheet.merge_range(1, 2, 1, 3, "Motor", &format).unwrap();
+        sheet.merge_range(1, 4, 1, 5, "Output", &format).unwrap();
+        rows(
+            sheet,
+            2,
+            &[
+                &["Tag", "Machine", "Power", "Speed", "Shaft", "Speed", "Ratio"],
+                &["-", "-", "hp", "rpm", "in", "rpm", "-"],
+                &["A", "Pump", "15", "1760", "2.375", "70.4", "25"],
+            ],
+        );
+    });
+    let intake = take_in(&path);
+    let p = &intake.plant.positions[0];
+    assert!((p.motor_power_kw().unwrap() - 11.185_498).abs() < 1e-6);
+    // 2.375 × 25.4 mm, by hand.
+    assert!((p.output_shaft_mm().unwrap() - 60.325).abs() < 1e-9);
+    assert_eq!((p.motor_speed_rpm(), p.output_speed_rpm()), (Some(1760.0), Some(70.4)));
+    let sheet = &intake.plant.files[0].sheets[0];
+    assert_eq!((sheet.rows_read, sheet.rows_used, sheet.rows_set_aside), (2, 1, 1));
+}
+
+#[test]
+fn two_tables_below_each_other_are_both_read() {
+    let (_dir, path) = book(|sheet| {
+        rows(
+            sheet,
+            0,
+            &[&["Drives"], &["Tag", "Machine", "Motor kW", "Model"], &["A", "Pump", "11", "H 140"]],
+        );
+        rows(
+            sheet,
+            5,
+            &[
+                &["In the store"],
+                &["Item", "Description", "Qty on hand", "Bin"],
+                &["S-1", "reducer H 140", "2", "R4"],
+                &["S-2", "reducer H 160", "1", "R5"],
+                &["Total", "", "3"],
+            ],
+        );
+    });
+    let intake = take_in(&path);
+    assert_eq!((intake.plant.positions.len(), intake.plant.shelf.len()), (1, 2));
+    let counts: Vec<_> = intake.plant.files[0]
+        .sheets
+        .iter()
+        .map(|s| (s.table.unwrap().word(), s.rows_read, s.rows_used, s.rows_set_aside))
+        .collect();
+    assert_eq!(counts, [("fleet", 2, 1, 1), ("shelf", 3, 2, 1)]);
+}
+
+#[test]
+fn ratios_come_back_from_the_dates_of_a_text_file() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("fleet.csv");
+    std::fs::write(&path, "Tag,Machine,Motor kW,Ratio\nA,Pump,11,25-Jan\nB,Pump,11,Jan-60\nC,Pump,11,4-Mar\nD,Pump,11,25:01\n").unwrap();
+    let intake = take_in(&path);
+    let ratios: Vec<_> = intake.plant.positions.iter().map(|p| p.ratio()).collect();
+    assert_eq!(ratios, [Some(25.0), Some(60.0), None, Some(25.0)]);
+    let vetoed: Columns =
+        toml::from_str("[[column]]\ncolumn = \"Ratio\"\nfield = \"ratio\"\ntimes = \"keep\"\n")
+            .unwrap();
+    let book_read = open(&path, "fleet.csv", Limits::default()).unwrap();
+    let intake = read(vec![book_read], &Policy::default(), &vetoed);
+    assert_eq!(intake.plant.positions[0].ratio(), None);
+}

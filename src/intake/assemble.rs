@@ -237,6 +237,10 @@ fn tell_duplicate(win: &Record, lose: &Record) -> Vec<Finding> {
 fn expand(fleet: Vec<Record>) -> Vec<Position> {
     let mut out = Vec::new();
     for record in fleet {
+        if record.quantity().is_none_or(|q| q < 1.5) {
+            out.push(Position { record, model: None });
+            continue;
+        }
         let count = record.quantity().map_or(1, |q| q.round().clamp(1.0, 500.0) as u32);
         for n in 1..=count {
             let mut record = record.clone();

@@ -78,8 +78,17 @@ fn text(column: &Column, raw: &Raw) -> CellRead {
         },
         raw => raw.shown(),
     };
-    let shown = shown.split_whitespace().collect::<Vec<_>>().join(" ");
-    CellRead::good(Value::Text(shown.into()))
+    CellRead::good(Value::Text(one_line(&shown)))
+}
+
+/// Text with single blanks and no ends.
+fn one_line(text: &str) -> Box<str> {
+    let single = |pair: &[u8]| !(pair[0] == b' ' && pair[1] == b' ');
+    let tidy = text.is_ascii()
+        && text.trim().len() == text.len()
+        && !text.contains(['\n', '\t'])
+        && text.as_bytes().windows(2).all(single);
+    if tidy { text.into() } else { text.split_whitespace().collect::<Vec<_>>().join(" ").into() }
 }
 
 fn read_word(field: Field, text: &str, policy: &Policy) -> CellRead {

@@ -1,7 +1,6 @@
 //! Finds the table on a sheet: what kind it is, its heading rows, and where it ends.
 
-use std::collections::BTreeMap;
-
+use super::grid::{self, Grid};
 use super::headings::{Heading, alternatives, fold, known, understand, unit_for};
 use super::number::same_family;
 use super::values;
@@ -22,15 +21,8 @@ pub(super) struct Layout {
     pub(super) columns: Vec<(u32, String, Option<Heading>)>,
     /// The row after the table's last.
     pub(super) end: u32,
-}
-
-/// The cells of each row, rows in order.
-pub(super) fn by_row(sheet: &Sheet) -> BTreeMap<u32, Vec<&Cell>> {
-    let mut rows: BTreeMap<u32, Vec<&Cell>> = BTreeMap::new();
-    for cell in &sheet.cells {
-        rows.entry(cell.row).or_default().push(cell);
-    }
-    rows
+    /// From here on, rows are titles of the next table.
+    pub(super) titles: u32,
 }
 
 /// Columns that a person decided, by heading or letters; `None` is to be ignored.
@@ -73,11 +65,7 @@ impl Decision {
 }
 
 /// Finds the tables of known kinds on a sheet, from top to bottom.
-pub(super) fn find_all(
-    sheet: &Sheet,
-    rows: &BTreeMap<u32, Vec<&Cell>>,
-    decisions: &Decided<'_>,
-) -> Vec<Layout> {
+pub(super) fn find_all(sheet: &Sheet, rows: &Grid<'_>, decisions: &Decided<'_>) -> Vec<Layout> {
     let mut found: Vec<Layout> =
         find(sheet, rows, decisions, 0..HEADING_ROWS).into_iter().collect();
     while let Some(above) = found.last() {
@@ -87,6 +75,9 @@ pub(super) fn find_all(
         let first = below.rows.first().copied().unwrap_or(next);
         if let Some(above) = found.last_mut() {
             above.end = first;
+            let is_title = |row: u32| rows.get(row).is_some_and(|cells| cells.len() == 1);
+            above.titles =
+                (0..first).rev().take_while(|row| is_title(*row)).last().unwrap_or(first);
         }
         found.push(below);
     }
@@ -94,12 +85,12 @@ pub(super) fn find_all(
 }
 
 /// The next row below a gap that reads like headings, and not like those above.
-fn next_heading(rows: &BTreeMap<u32, Vec<&Cell>>, start: u32, above: &Layout) -> Option<u32> {
-    let few = |row: u32| rows.get(&row).is_none_or(|cells| cells.len() <= 1);
-    let reads_like_headings = |row: u32, cells: &[&Cell]| {
+fn next_heading(rows: &Grid<'_>, start: u32, above: &Layout) -> Option<u32> {
+    let few = |row: u32| rows.get(row).is_none_or(|cells| cells.len() <= 1);
+    let reads_like_headings = |row: u32, cells: &[Cell]| {
         let texts = cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count();
         let is = |table: &Table| {
-            let meant = |c: &&&Cell| matches!(&c.raw, Raw::Text(t) if known(t, *table).is_some());
+            let meant = |c: &&Cell| matches!(&c.raw, Raw::Text(t) if known(t, *table).is_some());
             cells.iter().filter(meant).count() >= 3
         };
         texts == cells.len()
@@ -108,26 +99,28 @@ fn next_heading(rows: &BTreeMap<u32, Vec<&Cell>>, start: u32, above: &Layout) ->
             && kind_of_row(cells, above, false) != RowKind::Repeated
             && Table::ALL.iter().any(is)
     };
-    rows.range(start..).find(|(row, cells)| reads_like_headings(**row, cells)).map(|(row, _)| *row)
+    rows.range(start..u32::MAX)
+        .find(|(row, cells)| reads_like_headings(*row, cells))
+        .map(|(row, _)| row)
 }
 
 /// Finds the table whose headings stand in a range of rows.
 fn find(
     sheet: &Sheet,
-    rows: &BTreeMap<u32, Vec<&Cell>>,
+    rows: &Grid<'_>,
     decisions: &Decided<'_>,
     range: std::ops::Range<u32>,
 ) -> Option<Layout> {
     let mut best: Option<(f64, Layout)> = None;
-    for (&row, cells) in rows.range(range) {
+    for (row, cells) in rows.range(range) {
         // Long texts are remarks, not headings, and many rows of a wide sheet are numbers.
         if cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count() < 2 {
             continue;
         }
-        let above = row.checked_sub(1).and_then(|above| rows.get(&above)).map(Vec::as_slice);
-        let higher = row.checked_sub(2).and_then(|at| rows.get(&at)).map(Vec::as_slice);
+        let above = row.checked_sub(1).and_then(|at| rows.get(at));
+        let higher = row.checked_sub(2).and_then(|at| rows.get(at));
         for table in Table::ALL {
-            let with = |levels: &[&[&Cell]]| candidate(sheet, row, cells, levels, table, decisions);
+            let with = |levels: &[&[Cell]]| candidate(sheet, row, cells, levels, table, decisions);
             let single = with(&[]);
             let double = above.and_then(|a| with(&[a]));
             let triple = above.zip(higher).and_then(|(a, b)| with(&[a, b]));
@@ -151,9 +144,9 @@ fn find(
 }
 
 /// Takes the units that stand in a row of their own below the headings.
-fn units_below(layout: &mut Layout, rows: &BTreeMap<u32, Vec<&Cell>>) {
+fn units_below(layout: &mut Layout, rows: &Grid<'_>) {
     let Some(row) = layout.rows.last().map(|r| r + 1) else { return };
-    let Some(cells) = rows.get(&row).filter(|cells| is_units(cells)) else { return };
+    let Some(cells) = rows.get(row).filter(|cells| is_units(cells)) else { return };
     for (col, _, meaning) in &mut layout.columns {
         let Some(heading) = meaning.as_mut().filter(|h| h.unit.is_none()) else { continue };
         let Kind::Number(dimension) = heading.field.kind() else { continue };
@@ -163,7 +156,7 @@ fn units_below(layout: &mut Layout, rows: &BTreeMap<u32, Vec<&Cell>>) {
 }
 
 /// Whether a row holds nothing but units.
-fn is_units(cells: &[&Cell]) -> bool {
+fn is_units(cells: &[Cell]) -> bool {
     cells.len() >= 2
         && cells.iter().all(|c| match &c.raw {
             Raw::Text(t) => find_unit(t).is_some() || ["-", "–", "[-]"].contains(&t.trim()),
@@ -172,7 +165,7 @@ fn is_units(cells: &[&Cell]) -> bool {
 }
 
 /// Lets a column's values choose among the meanings of its heading, and doubt the one it has.
-fn by_values(layout: &mut Layout, rows: &BTreeMap<u32, Vec<&Cell>>, decisions: &Decided<'_>) {
+fn by_values(layout: &mut Layout, rows: &Grid<'_>, decisions: &Decided<'_>) {
     let first = layout.rows.last().map_or(0, |r| r + 1);
     let (table, end) = (layout.table, layout.end);
     for (col, heading, meaning) in &mut layout.columns {
@@ -180,9 +173,7 @@ fn by_values(layout: &mut Layout, rows: &BTreeMap<u32, Vec<&Cell>>, decisions: &
         if !matches!(Decision::on(decisions, *col, heading, None), Decision::Silent) {
             continue;
         }
-        let raws = rows.range(first..end).filter_map(|(_, cells)| {
-            cells.binary_search_by_key(col, |c| c.col).ok().map(|at| &cells[at].raw)
-        });
+        let raws = rows.range(first..end).filter_map(|(_, cells)| grid::at(cells, *col));
         let below = values::below(raws);
         let others = alternatives(heading, table);
         if others.len() > 1
@@ -200,8 +191,8 @@ fn by_values(layout: &mut Layout, rows: &BTreeMap<u32, Vec<&Cell>>, decisions: &
 fn candidate(
     sheet: &Sheet,
     row: u32,
-    cells: &[&Cell],
-    above: &[&[&Cell]],
+    cells: &[Cell],
+    above: &[&[Cell]],
     table: Table,
     decisions: &Decided<'_>,
 ) -> Option<(f64, Layout)> {
@@ -241,11 +232,11 @@ fn candidate(
     let rows: Vec<u32> = (row - above.len() as u32..=row).collect();
     let score = distinct.len() as f64 + 0.1 * sure / headed - 0.01 * rows.len() as f64
         + telling(table, &distinct);
-    Some((score, Layout { table, rows, columns, end: u32::MAX }))
+    Some((score, Layout { table, rows, columns, end: u32::MAX, titles: u32::MAX }))
 }
 
 /// The group heading over a column: a text above it, or the first cell of a merged range above.
-fn group_over(sheet: &Sheet, row: u32, col: u32, above: &[&Cell]) -> Option<String> {
+fn group_over(sheet: &Sheet, row: u32, col: u32, above: &[Cell]) -> Option<String> {
     let at = sheet
         .merges
         .iter()
@@ -331,7 +322,7 @@ pub(super) enum RowKind {
 }
 
 /// Tells data from totals, repeated headings and remarks.
-pub(super) fn kind_of_row(cells: &[&Cell], layout: &Layout, first_row: bool) -> RowKind {
+pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> RowKind {
     let texts: Vec<(u32, &str)> = cells
         .iter()
         .filter_map(|cell| match &cell.raw {

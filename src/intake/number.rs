@@ -109,7 +109,10 @@ pub(super) fn is_missing(text: &str) -> bool {
         "unbekannt",
         "inconnu",
     ];
-    WORDS.contains(&plain(text).to_lowercase().as_str())
+    // Every word is short, and all but the last are ASCII.
+    text.len() <= 40
+        && (!text.is_ascii() || text.trim().len() <= 16)
+        && WORDS.contains(&plain(text).to_lowercase().as_str())
 }
 
 /// Units of one family may stand for another: metres in a millimetre column and so on.

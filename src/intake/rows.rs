@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::cell::{self, Column};
 use super::date;
+use super::grid::{self, Grid};
 use super::headings::Heading;
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
@@ -27,7 +28,7 @@ pub(super) struct SheetRows {
 
 struct Reading<'a> {
     sheet: &'a Sheet,
-    rows: BTreeMap<u32, Vec<&'a Cell>>,
+    rows: &'a Grid<'a>,
     layout: Layout,
     policy: &'a Policy,
     findings: Vec<Finding>,
@@ -35,12 +36,12 @@ struct Reading<'a> {
 
 /// Reads the sheet's tables.
 pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRows> {
-    let rows = layout::by_row(sheet);
+    let rows = Grid::of(sheet);
     let layouts = layout::find_all(sheet, &rows, &mapped(sheet, mapping));
     if layouts.is_empty() {
         return vec![no_table(sheet, rows.len())];
     }
-    layouts.into_iter().map(|layout| table(sheet, rows.clone(), layout, policy, mapping)).collect()
+    layouts.into_iter().map(|layout| table(sheet, &rows, layout, policy, mapping)).collect()
 }
 
 fn no_table(sheet: &Sheet, rows: usize) -> SheetRows {
@@ -58,7 +59,7 @@ fn no_table(sheet: &Sheet, rows: usize) -> SheetRows {
 
 fn table<'a>(
     sheet: &'a Sheet,
-    rows: BTreeMap<u32, Vec<&'a Cell>>,
+    rows: &'a Grid<'a>,
     layout: Layout,
     policy: &'a Policy,
     mapping: &Columns,
@@ -111,7 +112,7 @@ fn mapped<'a>(sheet: &Sheet, mapping: &'a Columns) -> Vec<(&'a str, Option<Headi
     mapping.column.iter().filter(meant).map(decided).collect()
 }
 
-impl Reading<'_> {
+impl<'a> Reading<'a> {
     fn place(&self, row: u32, col: u32) -> Place {
         Place { cell: Some((row, col)), ..(*self.sheet.at).clone() }
     }
@@ -120,9 +121,9 @@ impl Reading<'_> {
         self.place(*self.layout.rows.last().unwrap_or(&0), col)
     }
 
-    fn data_rows(&self) -> impl Iterator<Item = (u32, &Vec<&Cell>)> {
+    fn data_rows(&self) -> impl Iterator<Item = (u32, &'a [Cell])> + '_ {
         let first = self.layout.rows.last().map_or(0, |r| r + 1);
-        self.rows.range(first..self.layout.end).map(|(row, cells)| (*row, cells))
+        self.rows.range(first..self.layout.end)
     }
 
     fn unknown_headings(&mut self, columns: &[(u32, Column)]) {
@@ -136,9 +137,7 @@ impl Reading<'_> {
         for (col, heading) in unknown {
             let place = self.heading_place(col);
             let message = format!("the heading `{heading}` is not known; its column was not used");
-            let raws = self.data_rows().filter_map(|(_, cells)| {
-                cells.binary_search_by_key(&col, |c| c.col).ok().map(|at| &cells[at].raw)
-            });
+            let raws = self.data_rows().filter_map(|(_, cells)| grid::at(cells, col));
             let guess = values::looks_like(&values::below(raws));
             let finding = Finding::new(&name::UNKNOWN_HEADING, place, message);
             self.findings.push(match guess {
@@ -218,8 +217,9 @@ impl Reading<'_> {
         for (col, heading, meaning) in meant {
             let mut texts = Vec::new();
             let mut numbers = Vec::new();
-            for (row, cells) in self.data_rows() {
-                match cells.iter().find(|c| c.col == col).map(|c| &c.raw) {
+            let judged = !matches!(meaning.field.kind(), Kind::Text | Kind::Word(_) | Kind::Flag);
+            for (row, cells) in self.data_rows().filter(|_| judged) {
+                match grid::at(cells, col) {
                     Some(Raw::Text(text)) => texts.push(&**text),
                     Some(Raw::Number(n)) if !self.says_unit(row, col, meaning.field) => {
                         numbers.push(*n);
@@ -227,11 +227,13 @@ impl Reading<'_> {
                     _ => {}
                 }
             }
-            let mut decimal = number::decimal_sign(texts.iter().copied());
+            let is_date = meaning.field.kind() == Kind::Date;
+            let numeric = texts.iter().copied().filter(|_| !is_date);
+            let mut decimal = number::decimal_sign(numeric);
             if decimal == Decimal::Unknown {
                 decimal = whole_sheet;
             }
-            let order = date::order(texts.iter().copied());
+            let order = date::order(texts.iter().copied().filter(|_| is_date));
             let recover = !mapping.column.iter().any(|l| l.column == heading && l.times == "keep");
             let unit = match self.unit_of(
                 col,
@@ -333,22 +335,24 @@ impl Reading<'_> {
         let mut first = true;
         let rows: Vec<u32> = self.data_rows().map(|(row, _)| row).collect();
         for row in rows {
-            let cells = self.rows[&row].clone();
+            let cells = self.rows.get(row).unwrap_or_default();
             read.rows_read += 1;
             let declared = self.sheet.totals.contains(&row);
             let kind = if declared {
                 RowKind::Total
+            } else if row >= self.layout.titles {
+                RowKind::Remark
             } else {
-                layout::kind_of_row(&cells, &self.layout, first)
+                layout::kind_of_row(cells, &self.layout, first)
             };
             first = false;
             if kind != RowKind::Data {
                 read.rows_set_aside += 1;
-                self.set_aside(row, &cells, kind);
+                self.set_aside(row, cells, kind);
                 continue;
             }
             let mut record = Record::new(at.clone(), row);
-            self.fill(&mut record, columns, &cells);
+            self.fill(&mut record, columns, cells);
             if let Some((col, at)) = taken_at
                 && record.knows(Field::absorbed_power_kw)
                 && !record.knows(Field::absorbed_taken_at)
@@ -361,7 +365,7 @@ impl Reading<'_> {
         records
     }
 
-    fn set_aside(&mut self, row: u32, cells: &[&Cell], kind: RowKind) {
+    fn set_aside(&mut self, row: u32, cells: &[Cell], kind: RowKind) {
         let shown: String =
             cells.first().map(|c| c.raw.shown()).unwrap_or_default().chars().take(60).collect();
         let (code, what) = match kind {
@@ -374,17 +378,15 @@ impl Reading<'_> {
         self.findings.push(Finding::new(code, self.place(row, col), format!("{what}: `{shown}`")));
     }
 
-    fn fill(&mut self, record: &mut Record, columns: &[(u32, Column)], cells: &[&Cell]) {
+    fn fill(&mut self, record: &mut Record, columns: &[(u32, Column)], cells: &'a [Cell]) {
         for (col, column) in columns {
             let Some((raw, inherited)) = self.content(record.row, *col, cells) else { continue };
             if record.knows(column.field) {
                 continue;
             }
-            let read =
-                cell::read(column, &raw, self.sheet.format_of(record.row, *col), self.policy);
-            let place = self.place(record.row, *col);
+            let read = cell::read(column, raw, self.sheet.format_of(record.row, *col), self.policy);
             if let Some((code, message, hint)) = read.finding {
-                let mut finding = Finding::new(code, place.clone(), message);
+                let mut finding = Finding::new(code, self.place(record.row, *col), message);
                 finding.hint = hint;
                 self.findings.push(finding);
             }
@@ -392,6 +394,7 @@ impl Reading<'_> {
                 if inherited {
                     let message =
                         format!("{} was taken over the merged range", column.field.heading());
+                    let place = self.place(record.row, *col);
                     self.findings.push(Finding::new(&name::INHERITED, place, message));
                 }
                 record.set(column.field, value, How::Read, *col as u16);
@@ -400,9 +403,9 @@ impl Reading<'_> {
     }
 
     /// The cell's content, or that of the first cell of the merged range it lies in.
-    fn content(&self, row: u32, col: u32, cells: &[&Cell]) -> Option<(Raw, bool)> {
-        if let Some(cell) = cells.iter().find(|c| c.col == col) {
-            return Some((cell.raw.clone(), false));
+    fn content(&self, row: u32, col: u32, cells: &'a [Cell]) -> Option<(&'a Raw, bool)> {
+        if let Some(raw) = grid::at(cells, col) {
+            return Some((raw, false));
         }
         let merge = self.sheet.merges.iter().find(|m| {
             m.start.0 <= row
@@ -415,8 +418,8 @@ impl Reading<'_> {
         if merge.start.0 <= head || merge.start.1 != col {
             return None;
         }
-        let first = self.rows.get(&merge.start.0)?.iter().find(|c| c.col == merge.start.1)?;
-        Some((first.raw.clone(), true))
+        let first = grid::at(self.rows.get(merge.start.0)?, merge.start.1)?;
+        Some((first, true))
     }
 }
 

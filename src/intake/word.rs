@@ -1,5 +1,8 @@
 //! Words that people use for the program's own.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use super::headings::fold;
 use crate::records::Field;
 
@@ -112,6 +115,19 @@ const SYNONYMS: &[Synonyms] = &[
     ]),
 ];
 
+/// The words by what people write, folded once; one map for each line of the synonyms.
+static BY_TEXT: LazyLock<Vec<BTreeMap<String, (&'static str, bool)>>> = LazyLock::new(|| {
+    let map = |(_, words): &Synonyms| {
+        let synonyms = words
+            .iter()
+            .flat_map(|(word, synonyms)| synonyms.split(';').map(|s| (fold(s), (*word, true))));
+        let own = words.iter().map(|(word, _)| (fold(word), (*word, false)));
+        // A word stands for itself, whatever else it is a synonym of.
+        synonyms.chain(own).collect()
+    };
+    SYNONYMS.iter().map(map).collect()
+});
+
 /// A word understood.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct WordRead {
@@ -123,16 +139,9 @@ pub(super) struct WordRead {
 
 /// The program's own word for `text` in `field`.
 pub(super) fn read(field: Field, text: &str) -> Option<WordRead> {
-    let folded = fold(text);
-    let (_, words) = SYNONYMS.iter().find(|(fields, _)| fields.contains(&field))?;
-    let own = |canonical: &str| fold(canonical) == folded;
-    if let Some((word, _)) = words.iter().find(|(word, _)| own(word)) {
-        return Some(WordRead { word, mapped: false });
-    }
-    words
-        .iter()
-        .find(|(_, synonyms)| synonyms.split(';').any(|s| fold(s) == folded))
-        .map(|(word, _)| WordRead { word, mapped: true })
+    let at = SYNONYMS.iter().position(|(fields, _)| fields.contains(&field))?;
+    let (word, mapped) = *BY_TEXT[at].get(&fold(text))?;
+    Some(WordRead { word, mapped })
 }
 
 /// The words that `field` may hold, for messages.

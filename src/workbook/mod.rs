@@ -148,6 +148,11 @@ pub fn open(path: &Path, shown: &str, limits: Limits) -> Result<Book, OpenError>
     })
     .unwrap_or_else(|| Err("the file is damaged in a way its reader cannot handle".to_owned()))
     .map_err(fail)?;
+    for sheet in &mut book.sheets {
+        if !sheet.cells.is_sorted_by_key(|c| (c.row, c.col)) {
+            sheet.cells.sort_by_key(|c| (c.row, c.col));
+        }
+    }
     Ok(book)
 }
 
@@ -168,14 +173,17 @@ pub fn shown_path(path: &Path) -> String {
 const NUL_SIGN: char = '\u{2400}';
 
 /// Text without control characters, which could act on a terminal.
-fn printable(text: &str) -> String {
+fn printable(text: &str) -> Box<str> {
+    if text.bytes().all(|b| b >= 0x20 && b != 0x7F) && !text.contains('\u{80}') {
+        return text.into();
+    }
     let plain = |c: char| match c {
         '\0' => NUL_SIGN,
         '\n' => c,
         c if c.is_control() => ' ',
         c => c,
     };
-    text.chars().map(plain).collect()
+    text.chars().map(plain).collect::<String>().into()
 }
 
 fn said(error: &std::io::Error) -> String {

@@ -60,7 +60,7 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
                 return Err(format!("line {} has more than {COLUMNS_AT_MOST} fields", row + 1));
             }
             if !field.trim().is_empty() {
-                sheet.cells.push(Cell { row, col, raw: Raw::Text(super::printable(field).into()) });
+                sheet.cells.push(Cell { row, col, raw: Raw::Text(super::printable(field)) });
             }
         }
         if sheet.cells.len() > limits.cells {

@@ -86,6 +86,7 @@ fn cells(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), String> {
         {
             sheet.merges = merges.iter().map(|m| Merge { start: m.start, end: m.end }).collect();
         }
+        sheet.cells.sort_by_key(|c| (c.row, c.col));
         book.sheets.push(sheet);
     }
     Ok(())
@@ -303,7 +304,7 @@ fn duration(text: &str) -> Option<Raw> {
 }
 
 fn text_or_blank(text: &str) -> Option<Raw> {
-    (!text.trim().is_empty()).then(|| Raw::Text(super::printable(text).into()))
+    (!text.trim().is_empty()).then(|| Raw::Text(super::printable(text)))
 }
 
 fn plain(error: &calamine::XlsxError) -> String {

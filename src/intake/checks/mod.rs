@@ -17,13 +17,6 @@ pub(super) fn check(record: &Record) -> Vec<Finding> {
         ratio_against_teeth,
         ratio_against_speeds,
         motor_size,
-        train::against_axes,
-        train::ratio_range,
-        train::pinion_teeth,
-        train::stages_against_pairs,
-        train::offset,
-        train::sense,
-        train::thrust,
         working::rating,
         working::torque,
         working::motor_speed,
@@ -33,6 +26,7 @@ pub(super) fn check(record: &Record) -> Vec<Finding> {
     ]
     .iter()
     .filter_map(|check| check(record))
+    .chain(train::check(record))
     .collect()
 }
 

@@ -5,9 +5,22 @@ use crate::findings::{Finding, name};
 use crate::gearing::{Stage, Train, tooth_pairs};
 use crate::records::{Field, Record};
 
-fn train(record: &Record) -> Option<(&str, Train)> {
-    let text = record.gear_train()?;
-    Some((text, Train::read(text)?))
+/// A row whose gear train was understood.
+struct Row<'a> {
+    record: &'a Record,
+    text: &'a str,
+    train: Train,
+}
+
+/// Runs every check of gear types on a row.
+pub(super) fn check(record: &Record) -> Vec<Finding> {
+    let read = record.gear_train().and_then(|text| Some((text, Train::read(text)?)));
+    let Some((text, train)) = read else { return Vec::new() };
+    let row = Row { record, text, train };
+    [against_axes, ratio_range, pinion_teeth, stages_against_pairs, offset, sense, thrust]
+        .iter()
+        .filter_map(|check| check(&row))
+        .collect()
 }
 
 fn unusual(record: &Record, field: Field, message: String) -> Finding {
@@ -16,8 +29,8 @@ fn unusual(record: &Record, field: Field, message: String) -> Finding {
 
 /// A worm, bevel or hypoid stage turns the axis, crossed helical gears can, spur and helical
 /// stages never do.
-pub(super) fn against_axes(record: &Record) -> Option<Finding> {
-    let (text, train) = train(record)?;
+fn against_axes(row: &Row<'_>) -> Option<Finding> {
+    let Row { record, text, train } = row;
     let axes = record.axes()?;
     let turned = matches!(axes, "right-angle" | "crossed");
     let may_either_way = train.has(Stage::CrossedHelical);
@@ -34,8 +47,8 @@ pub(super) fn against_axes(record: &Record) -> Option<Finding> {
 }
 
 /// The ratio against what the train usually has.
-pub(super) fn ratio_range(record: &Record) -> Option<Finding> {
-    let (text, train) = train(record)?;
+fn ratio_range(row: &Row<'_>) -> Option<Finding> {
+    let Row { record, text, train } = row;
     let ratio = record.ratio()?;
     let (low, high) = train.plausible_ratios()?;
     (ratio < low || ratio > high).then(|| {
@@ -56,8 +69,8 @@ const fn fewest_teeth(stage: Stage) -> f64 {
 }
 
 /// A hypoid pinion may have as few as five teeth, a bevel pinion usually has ten or more.
-pub(super) fn pinion_teeth(record: &Record) -> Option<Finding> {
-    let (text, train) = train(record)?;
+fn pinion_teeth(row: &Row<'_>) -> Option<Finding> {
+    let Row { record, text, train } = row;
     let pairs = tooth_pairs(record.tooth_counts()?)?;
     let fewest = train.stages.iter().map(|s| fewest_teeth(*s)).fold(f64::MAX, f64::min);
     let least = pairs.iter().map(|p| p.driver.min(p.driven)).fold(f64::MAX, f64::min);
@@ -72,8 +85,8 @@ pub(super) fn pinion_teeth(record: &Record) -> Option<Finding> {
 }
 
 /// As many pairs of tooth counts as stages.
-pub(super) fn stages_against_pairs(record: &Record) -> Option<Finding> {
-    let (text, train) = train(record)?;
+fn stages_against_pairs(row: &Row<'_>) -> Option<Finding> {
+    let Row { record, text, train } = row;
     let pairs = tooth_pairs(record.tooth_counts()?)?.len();
     let count = train.count? as usize;
     (count != pairs).then(|| {
@@ -87,8 +100,8 @@ pub(super) fn stages_against_pairs(record: &Record) -> Option<Finding> {
 }
 
 /// Shafts of hypoid gears are offset, those of bevel gears meet.
-pub(super) fn offset(record: &Record) -> Option<Finding> {
-    let (text, train) = train(record)?;
+fn offset(row: &Row<'_>) -> Option<Finding> {
+    let Row { record, text, train } = row;
     let offset = record.shaft_offset_mm()?;
     let said = match train.stages[..] {
         [Stage::Hypoid] if offset == 0.0 => "shafts of hypoid gears are offset",
@@ -109,14 +122,14 @@ pub(super) fn offset(record: &Record) -> Option<Finding> {
 }
 
 /// Two external gears turn opposite ways; an idler or an internal gear makes them turn alike.
-pub(super) fn sense(record: &Record) -> Option<Finding> {
+fn sense(row: &Row<'_>) -> Option<Finding> {
     let opposite = |a: &str, b: &str| match (a, b) {
         ("cw", "ccw") | ("ccw", "cw") => Some(true),
         ("cw", "cw") | ("ccw", "ccw") => Some(false),
         _ => None,
     };
+    let Row { record, text, train } = row;
     let turns = opposite(record.input_rotation()?, record.rotation()?)?;
-    let (text, train) = train(record)?;
     if train.stages.iter().any(|s| *s != Stage::Helical) {
         return None;
     }
@@ -138,8 +151,8 @@ pub(super) fn sense(record: &Record) -> Option<Finding> {
 }
 
 /// Helical gears push along the shaft, a double-helical one cancels it, spur gears do not push.
-pub(super) fn thrust(record: &Record) -> Option<Finding> {
-    let (text, train) = train(record)?;
+fn thrust(row: &Row<'_>) -> Option<Finding> {
+    let Row { record, text, train } = row;
     let said = record.gear_thrust()?;
     let expected = train.pushes()?;
     (said != expected).then(|| {
