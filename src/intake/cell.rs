@@ -169,7 +169,7 @@ fn read_ratio(column: &Column, raw: &Raw) -> CellRead {
     let heading = column.field.heading();
     let recovered = match raw {
         Raw::Number(n) => {
-            return ratio_found(ratio::parse(&n.to_string(), Decimal::Point), heading, raw);
+            return ratio_found(ratio::whole(*n), heading, raw);
         }
         Raw::Text(text) => {
             let read = ratio::parse(text, column.decimal);

@@ -126,9 +126,16 @@ const SHORT: &[(&str, &str)] = &[
 
 /// Lower case words without punctuation.
 pub(super) fn fold(text: &str) -> String {
+    if text.is_ascii() {
+        return fold_chars(text.chars());
+    }
+    fold_chars(text.nfkc())
+}
+
+fn fold_chars(text: impl Iterator<Item = char>) -> String {
     let mut spaced = String::new();
     let mut before = ' ';
-    for c in text.nfkc() {
+    for c in text {
         if c.is_uppercase() && before.is_lowercase() {
             spaced.push(' ');
         }

@@ -12,7 +12,7 @@ use crate::workbook::{Cell, Raw, Sheet};
 const HEADING_ROWS: u32 = 40;
 
 /// A table found on a sheet.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Layout {
     pub(super) table: Table,
     /// Heading rows, the last one is the row above the data.
@@ -331,8 +331,13 @@ pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> R
         })
         .collect();
     let headed = |col: u32| layout.columns.iter().find(|c| c.0 == col);
-    let repeats =
-        texts.iter().filter(|(col, text)| headed(*col).is_some_and(|c| same(&c.1, text))).count();
+    let repeats_here = |(col, text): &&(u32, &str)| headed(*col).is_some_and(|c| same(&c.1, text));
+    // A repeated heading shows in its first cells; data does not pay for comparing all.
+    let repeats = if texts.iter().take(3).any(|t| repeats_here(&t)) {
+        texts.iter().filter(repeats_here).count()
+    } else {
+        0
+    };
     if repeats >= 2 && repeats * 10 >= cells.len() * 6 {
         return RowKind::Repeated;
     }

@@ -51,6 +51,9 @@ const VULGAR: &[(char, &str)] = &[
 /// Plain characters for look-alikes; vulgar fractions apart from the digit before them.
 pub(super) fn plain(text: &str) -> String {
     use unicode_normalization::UnicodeNormalization;
+    if text.is_ascii() {
+        return text.trim().replace(['\n', '\r', '\t'], " ");
+    }
     let mut out = String::new();
     for c in text.chars() {
         match VULGAR.iter().find(|(v, _)| *v == c) {

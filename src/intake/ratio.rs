@@ -41,7 +41,8 @@ fn pair(text: &str, decimal: Decimal) -> Option<f64> {
     }
 }
 
-fn whole(value: f64) -> Option<RatioRead> {
+/// A number as a ratio; below one it is output over input.
+pub(super) fn whole(value: f64) -> Option<RatioRead> {
     if !value.is_finite() || value <= 0.0 {
         None
     } else if value < 1.0 {

@@ -327,24 +327,50 @@ impl<'a> Reading<'a> {
         }
     }
 
+    /// Reads the data rows, the second half of a long table on the other core.
     fn records(&mut self, columns: &[(u32, Column)], read: &mut SheetRead) -> Vec<Record> {
+        /// Below this many rows a second thread is not worth its start.
+        const LONG: usize = 2_000;
+        let rows: Vec<(u32, &'a [Cell])> = self.data_rows().collect();
+        let half = if rows.len() < LONG { rows.len() } else { rows.len() / 2 };
+        let (upper, lower) = rows.split_at(half);
+        let part = |rows: &[(u32, &'a [Cell])], first: bool| {
+            let mut part = Reading { findings: Vec::new(), layout: self.layout.clone(), ..*self };
+            let mut read = SheetRead::default();
+            let records = part.part(columns, rows, first, &mut read);
+            (records, read, part.findings)
+        };
+        let (above, below) = std::thread::scope(|scope| {
+            let below = (!lower.is_empty()).then(|| scope.spawn(|| part(lower, false)));
+            (part(upper, true), below.map(std::thread::ScopedJoinHandle::join))
+        });
+        let below = below.map(|half| half.unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+        let mut records = Vec::with_capacity(rows.len());
+        for (more, counts, findings) in std::iter::once(above).chain(below) {
+            records.extend(more);
+            read.rows_read += counts.rows_read;
+            read.rows_used += counts.rows_used;
+            read.rows_set_aside += counts.rows_set_aside;
+            self.findings.extend(findings);
+        }
+        records
+    }
+
+    /// Reads some of the data rows; `first` if the first of the table is among them.
+    fn part(
+        &mut self,
+        columns: &[(u32, Column)],
+        rows: &[(u32, &'a [Cell])],
+        mut first: bool,
+        read: &mut SheetRead,
+    ) -> Vec<Record> {
         let at: Arc<Place> = self.sheet.at.clone();
         let taken_at =
             self.layout.columns.iter().find_map(|c| c.2.and_then(|m| m.taken_at.map(|t| (c.0, t))));
-        let mut records = Vec::new();
-        let mut first = true;
-        let rows: Vec<u32> = self.data_rows().map(|(row, _)| row).collect();
-        for row in rows {
-            let cells = self.rows.get(row).unwrap_or_default();
+        let mut records = Vec::with_capacity(rows.len());
+        for &(row, cells) in rows {
             read.rows_read += 1;
-            let declared = self.sheet.totals.contains(&row);
-            let kind = if declared {
-                RowKind::Total
-            } else if row >= self.layout.titles {
-                RowKind::Remark
-            } else {
-                layout::kind_of_row(cells, &self.layout, first)
-            };
+            let kind = self.kind_of(row, cells, first);
             first = false;
             if kind != RowKind::Data {
                 read.rows_set_aside += 1;
@@ -363,6 +389,16 @@ impl<'a> Reading<'a> {
             records.push(record);
         }
         records
+    }
+
+    fn kind_of(&self, row: u32, cells: &[Cell], first: bool) -> RowKind {
+        if self.sheet.totals.contains(&row) {
+            RowKind::Total
+        } else if row >= self.layout.titles {
+            RowKind::Remark
+        } else {
+            layout::kind_of_row(cells, &self.layout, first)
+        }
     }
 
     fn set_aside(&mut self, row: u32, cells: &[Cell], kind: RowKind) {

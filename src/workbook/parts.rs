@@ -45,6 +45,8 @@ pub(super) struct SheetParts {
     pub(super) elsewhere: Vec<(u32, u32)>,
     /// Cells whose formula holds the value 0.
     pub(super) zeros: Vec<(u32, u32)>,
+    /// First and last cell of merged ranges.
+    pub(super) merges: Vec<((u32, u32), (u32, u32))>,
     pub(super) notes: usize,
     pub(super) pivots: usize,
     /// Last rows of the sheet's declared tables that are totals.
@@ -313,6 +315,12 @@ fn cells(zip: &mut Archive<'_>, path: &str, styles: &[Style], out: &mut SheetPar
                     inside = Inside::Formula;
                 }
                 "v" => inside = Inside::Value,
+                "mergeCell" => {
+                    let reference = attribute(&e, "ref").unwrap_or_default();
+                    let (first, last) =
+                        reference.split_once(':').unwrap_or((&reference, &reference));
+                    out.merges.extend(address(first).zip(address(last)));
+                }
                 "col" if is_on(&e, "hidden") => {
                     let number = |name| attribute(&e, name).and_then(|v| v.parse::<u32>().ok());
                     if let (Some(first), Some(last)) = (number("min"), number("max")) {

@@ -82,10 +82,6 @@ fn cells(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), String> {
         if let Some(reason) = reason {
             book.findings.push(Finding::new(&name::UNREADABLE_SHEET, place, reason));
         }
-        if let Some(Ok(merges)) = super::quiet::catch(|| xlsx.merge_cells_by_sheet_name(&meta.name))
-        {
-            sheet.merges = merges.iter().map(|m| Merge { start: m.start, end: m.end }).collect();
-        }
         sheet.cells.sort_by_key(|c| (c.row, c.col));
         book.sheets.push(sheet);
     }
@@ -158,7 +154,7 @@ fn tell_parts(book: &mut Book, parts: Parts) {
             continue;
         };
         tell_sheet(sheet, &read, by_writer, &mut book.findings);
-        let SheetParts { styled, totals, .. } = read;
+        let SheetParts { styled, totals, merges, .. } = read;
         let struck: Vec<_> = styled
             .iter()
             .filter(|(row, col, style)| styles[*style as usize].strike && has(sheet, *row, *col))
@@ -172,6 +168,8 @@ fn tell_parts(book: &mut Book, parts: Parts) {
             &mut book.findings,
         );
         sheet.totals = totals;
+        sheet.merges =
+            merges.iter().map(|(start, end)| Merge { start: *start, end: *end }).collect();
         sheet.formats = styles.iter().map(|s| s.format.clone()).collect();
         sheet.formatted = styled;
         sheet.formatted.sort_unstable();
