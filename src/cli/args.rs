@@ -111,7 +111,7 @@ pub struct CheckArgs {
     /// Draft a mapping file of every column
     #[arg(long, value_name = "FILE")]
     pub write_columns: Option<PathBuf>,
-    /// With --json: list every value and its cell
+    /// List every value with its cell and how it came to be known
     #[arg(long)]
     pub records: bool,
 }

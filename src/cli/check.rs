@@ -1,5 +1,7 @@
 //! `check`: what was understood, and every finding.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Value as Json, json};
 
 use super::args::CheckArgs;
@@ -8,7 +10,7 @@ use super::{Outcome, Ran, Streams, render};
 use crate::findings::{self, Severity, column_letters};
 use crate::fit::misplaced;
 use crate::rating::rate;
-use crate::records::{Kind, Plant, Record, SheetRead, Table, Value};
+use crate::records::{How, Kind, Plant, Record, SheetRead, Table, Value};
 
 pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
     let Loaded { mut intake, policy } = load(&args.paths, streams)?;
@@ -32,6 +34,9 @@ pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
         print_json(&intake.plant, &intake.findings, args.records, streams)?;
     } else {
         print_screen(&intake.plant, &intake.findings, streams)?;
+        if args.records {
+            print_records(&intake.plant, streams)?;
+        }
     }
     super::load::need_fleet(&intake.plant)?;
     let errors = intake.findings.iter().any(|f| f.severity == Severity::Error);
@@ -83,7 +88,79 @@ fn print_screen(
         )
     )?;
     writeln!(streams.out, "findings: {}\n", render::tally(list))?;
+    let rows = to_do(list);
+    if !rows.is_empty() {
+        let headings = ["what to do", "cells", "first", "code"];
+        writeln!(streams.out, "To work down\n{}\n", render::table(&headings, &rows, &[1]))?;
+    }
     render::findings(list, streams.out, streams.common)
+}
+
+/// Errors and warnings by what mends them: how many cells, and the first.
+fn to_do(list: &[findings::Finding]) -> Vec<Vec<String>> {
+    let mut by_code: BTreeMap<(Severity, &str), Vec<&findings::Finding>> = BTreeMap::new();
+    for finding in list.iter().filter(|f| f.severity != Severity::Note) {
+        by_code.entry((finding.severity, finding.code.code)).or_default().push(finding);
+    }
+    by_code
+        .into_iter()
+        .map(|((severity, code), group)| {
+            let first = group[0].place.to_string();
+            let short = first.rsplit('/').next().unwrap_or(&first).to_owned();
+            vec![
+                group[0].code.cure.to_owned(),
+                group.len().to_string(),
+                short,
+                format!("{} {code}", severity.word()),
+            ]
+        })
+        .collect()
+}
+
+/// Every value, row by row, with its cell and how it came to be known.
+fn print_records(plant: &Plant, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    for (table, record) in every_record(plant) {
+        writeln!(streams.out, "{} {}", table.word(), record.cell(0))?;
+        let rows: Vec<Vec<String>> = record
+            .entries()
+            .iter()
+            .map(|entry| {
+                let how = match entry.how {
+                    How::Read => "",
+                    How::FromText => "from text",
+                    How::Assumed => "assumed",
+                    How::Disputed => "disputed",
+                    How::Measured => "measured",
+                };
+                vec![
+                    entry.field.name().to_owned(),
+                    entry.value.to_string(),
+                    record.place(entry.field).address().unwrap_or_default(),
+                    how.to_owned(),
+                ]
+            })
+            .collect();
+        writeln!(
+            streams.out,
+            "{}\n",
+            render::table(&["field", "value", "cell", "how"], &rows, &[])
+        )?;
+    }
+    Ok(())
+}
+
+/// The rows of every table, table by table.
+fn every_record(plant: &Plant) -> Vec<(Table, &Record)> {
+    let fleet = plant.positions.iter().map(|p| (Table::Fleet, &p.record));
+    let models = plant.models.iter().flat_map(|m| m.rows()).map(|r| (Table::Catalogue, r));
+    let shelf = plant.shelf.iter().map(|s| (Table::Shelf, &s.record));
+    let rest = [
+        (Table::Parts, &plant.parts),
+        (Table::Swaps, &plant.swaps),
+        (Table::Events, &plant.events),
+    ];
+    let rest = rest.into_iter().flat_map(|(table, rows)| rows.iter().map(move |r| (table, r)));
+    fleet.chain(models).chain(shelf).chain(rest).collect()
 }
 
 fn print_json(
@@ -151,12 +228,9 @@ fn values(plant: &Plant) -> Json {
             }));
         }
     };
-    plant.positions.iter().for_each(|r| add(Table::Fleet, r));
-    plant.models.iter().flat_map(|m| m.rows()).for_each(|r| add(Table::Catalogue, r));
-    plant.shelf.iter().for_each(|r| add(Table::Shelf, r));
-    plant.parts.iter().for_each(|r| add(Table::Parts, r));
-    plant.swaps.iter().for_each(|r| add(Table::Swaps, r));
-    plant.events.iter().for_each(|r| add(Table::Events, r));
+    for (table, record) in every_record(plant) {
+        add(table, record);
+    }
     Json::Array(out)
 }
 

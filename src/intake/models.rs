@@ -5,6 +5,9 @@ use std::collections::BTreeMap;
 use crate::findings::{Finding, name};
 use crate::records::{Catalogued, Field, ModelMatch, Plant, Record};
 
+/// How far a near match must stand above the next name.
+const MARGIN: f64 = 0.05;
+
 /// A name's letters and digit groups apart: `GR-101 B` gives `GRB` and `101`.
 fn take_apart(text: &str) -> (String, Vec<String>) {
     let mut letters = String::new();
@@ -108,10 +111,13 @@ impl<'a> Names<'a> {
         let Some(&(score, model)) = scored.first() else { return Found::default() };
         let same = |index: usize| self.models[index].model() == self.models[model].model();
         let runner_up = scored.iter().copied().find(|(_, index)| !same(*index));
-        let tied = scored.get(1).is_some_and(|(next, _)| (score - next).abs() < 1e-9);
+        // A near match must stand clear of the next name; an exact one stands by itself.
+        let next_name = scored.iter().find(|(_, index)| !same(*index)).map_or(0.0, |s| s.0);
+        let too_close = score <= 0.999 && score - next_name < MARGIN;
+        let tied = too_close || scored.get(1).is_some_and(|(next, _)| (score - next).abs() < 1e-9);
         Found {
             hit: (!tied).then_some(ModelMatch { model, exact: score > 0.999, score }),
-            runner_up: runner_up.map(|(_, index)| index),
+            runner_up,
             tied: if tied { scored.iter().take(3).map(|s| s.1).collect() } else { Vec::new() },
         }
     }
@@ -150,7 +156,8 @@ fn digits_key(name: &str) -> String {
 #[derive(Debug, Default)]
 pub(super) struct Found {
     pub(super) hit: Option<ModelMatch>,
-    runner_up: Option<usize>,
+    /// The next name and its score.
+    runner_up: Option<(f64, usize)>,
     tied: Vec<usize>,
 }
 
@@ -186,11 +193,13 @@ fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding>
     let place = record.place(Field::model);
     if !found.tied.is_empty() {
         let titles: Vec<_> = found.tied.iter().map(|i| models[*i].title()).collect();
-        let message =
-            format!("model `{typed}` is in the catalogue more than once: {}", titles.join("; "));
+        let message = format!(
+            "model `{typed}` could be more than one of the catalogue: {}",
+            titles.join("; ")
+        );
         return Some(
             Finding::new(&name::NO_MODEL, place, message)
-                .hint("enter the ratio, so that one is left"),
+                .hint("spell it as the catalogue does and enter the ratio, so that one is left"),
         );
     }
     let Some(hit) = found.hit else {
@@ -204,9 +213,10 @@ fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding>
         return None;
     }
     let taken = models[hit.model].title();
-    let runner_up = found
-        .runner_up
-        .map_or_else(|| "no runner-up".to_owned(), |i| format!("runner-up {}", models[i].title()));
+    let runner_up = found.runner_up.map_or_else(
+        || "no runner-up".to_owned(),
+        |(score, i)| format!("runner-up {} at {score:.2}", models[i].title()),
+    );
     let message =
         format!("model `{typed}` was taken as `{taken}` (likeness {:.2}, {runner_up})", hit.score);
     Some(Finding::new(&name::NEAR_MODEL, place, message))
