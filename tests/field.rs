@@ -8,14 +8,14 @@ use sparemesh::policy::{Columns, Policy};
 use sparemesh::workbook::{Book, Limits, open};
 
 /// A file with `bytes` in a folder of its own.
-fn file(name: &str, bytes: &[u8]) -> (tempfile::TempDir, PathBuf) {
+pub(crate) fn file(name: &str, bytes: &[u8]) -> (tempfile::TempDir, PathBuf) {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join(name);
     std::fs::write(&path, bytes).unwrap();
     (dir, path)
 }
 
-fn zip(parts: &[(&str, &str)]) -> Vec<u8> {
+pub(crate) fn zip(parts: &[(&str, &str)]) -> Vec<u8> {
     let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
     for (name, text) in parts {
         zip.start_file(*name, zip::write::SimpleFileOptions::default()).unwrap();
@@ -29,22 +29,28 @@ const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/rela
 
 /// What an xlsx is made of, where a test wants it otherwise than plain.
 #[derive(Default)]
-struct Parts<'a> {
+pub(crate) struct Parts<'a> {
     /// Everything inside `worksheet`.
-    sheet: &'a str,
+    pub(crate) sheet: &'a str,
     /// Everything inside `styleSheet`.
-    styles: &'a str,
+    pub(crate) styles: &'a str,
     /// What follows `sheets` in the workbook.
-    tail: &'a str,
+    pub(crate) tail: &'a str,
     /// More sheets: name and kind of relation.
-    more: &'a [(&'a str, &'a str)],
+    pub(crate) more: &'a [(&'a str, &'a str)],
     /// Relations of the sheet, and parts.
-    relations: &'a str,
-    others: &'a [(&'a str, &'a str)],
+    pub(crate) relations: &'a str,
+    pub(crate) others: &'a [(&'a str, &'a str)],
+    /// What precedes `sheets` in the workbook.
+    pub(crate) lead: &'a str,
+    /// Attributes of the sheet in the workbook.
+    pub(crate) state: &'a str,
+    /// The names of the strict kind of the standard.
+    pub(crate) strict: bool,
 }
 
-fn xlsx(parts: &Parts<'_>) -> Vec<u8> {
-    let mut sheets = "<sheet name=\"Fleet\" sheetId=\"1\" r:id=\"rId1\"/>".to_owned();
+pub(crate) fn xlsx(parts: &Parts<'_>) -> Vec<u8> {
+    let mut sheets = format!("<sheet name=\"Fleet\" sheetId=\"1\"{} r:id=\"rId1\"/>", parts.state);
     let mut relations = format!(
         "<Relationship Id=\"rId1\" Type=\"{OFFICE}/worksheet\" Target=\"worksheets/sheet1.xml\"/>\
          <Relationship Id=\"rId9\" Type=\"{OFFICE}/styles\" Target=\"styles.xml\"/>"
@@ -63,8 +69,8 @@ fn xlsx(parts: &Parts<'_>) -> Vec<u8> {
         "<Relationship Id=\"rId1\" Type=\"{OFFICE}/officeDocument\" Target=\"xl/workbook.xml\"/>"
     ));
     let book = format!(
-        "{head}<workbook xmlns=\"{MAIN}\" xmlns:r=\"{OFFICE}\"><sheets>{sheets}</sheets>{}</workbook>",
-        parts.tail
+        "{head}<workbook xmlns=\"{MAIN}\" xmlns:r=\"{OFFICE}\">{}<sheets>{sheets}</sheets>{}</workbook>",
+        parts.lead, parts.tail
     );
     let sheet = format!("{head}<worksheet xmlns=\"{MAIN}\">{}</worksheet>", parts.sheet);
     let styles = format!("{head}<styleSheet xmlns=\"{MAIN}\">{}</styleSheet>", parts.styles);
@@ -78,11 +84,21 @@ fn xlsx(parts: &Parts<'_>) -> Vec<u8> {
         ("xl/worksheets/_rels/sheet1.xml.rels", &own),
     ];
     all.extend(parts.others);
-    zip(&all)
+    if !parts.strict {
+        return zip(&all);
+    }
+    let strict: Vec<(&str, String)> = all
+        .iter()
+        .map(|(name, text)| {
+            let text = text.replace(MAIN, "http://purl.oclc.org/ooxml/spreadsheetml/main");
+            (*name, text.replace(OFFICE, "http://purl.oclc.org/ooxml/officeDocument/relationships"))
+        })
+        .collect();
+    zip(&strict.iter().map(|(name, text)| (*name, text.as_str())).collect::<Vec<_>>())
 }
 
 /// Rows of cells: `=f|v` a formula, digits a number, else text; `value@3` has style 3.
-fn rows(rows: &[&[&str]]) -> String {
+pub(crate) fn rows(rows: &[&[&str]]) -> String {
     let mut xml = String::from("<sheetData>");
     for (row, cells) in (1..).zip(rows) {
         xml.push_str(&format!("<row r=\"{row}\">"));
@@ -104,16 +120,16 @@ fn rows(rows: &[&[&str]]) -> String {
     xml + "</sheetData>"
 }
 
-fn book(name: &str, bytes: &[u8]) -> Book {
+pub(crate) fn book(name: &str, bytes: &[u8]) -> Book {
     let (_dir, path) = file(name, bytes);
     open(&path, name, Limits::default()).unwrap()
 }
 
-fn take_in(name: &str, bytes: &[u8]) -> Intake {
+pub(crate) fn take_in(name: &str, bytes: &[u8]) -> Intake {
     read(vec![book(name, bytes)], &Policy::default(), &Columns::default())
 }
 
-fn says(intake: &Intake, code: &str) -> String {
+pub(crate) fn says(intake: &Intake, code: &str) -> String {
     let found: Vec<String> = intake
         .findings
         .iter()
@@ -123,7 +139,7 @@ fn says(intake: &Intake, code: &str) -> String {
     found.join("\n")
 }
 
-const HEADINGS: &[&str] = &["Tag", "Machine", "Motor power [kW]", "Ratio", "Hours/day"];
+pub(crate) const HEADINGS: &[&str] = &["Tag", "Machine", "Motor power [kW]", "Ratio", "Hours/day"];
 
 #[test]
 fn a_unit_may_stand_only_in_the_number_format() {
@@ -331,7 +347,7 @@ fn inch_marks_and_quoted_lines_survive_in_text() {
 }
 
 /// A small OpenDocument spreadsheet.
-fn ods(rows: &str) -> Vec<u8> {
+pub(crate) fn ods(rows: &str) -> Vec<u8> {
     let content = format!(
         "<?xml version=\"1.0\"?><office:document-content \
          xmlns:office=\"urn:oasis:names:tc:opendocument:xmlns:office:1.0\" \
@@ -349,7 +365,7 @@ fn ods(rows: &str) -> Vec<u8> {
     ])
 }
 
-fn ods_text(text: &str) -> String {
+pub(crate) fn ods_text(text: &str) -> String {
     format!(
         "<table:table-cell office:value-type=\"string\"><text:p>{text}</text:p></table:table-cell>"
     )

@@ -1,8 +1,9 @@
 //! Everything that is tested from outside the library: the house, the numbers, the program.
-#![allow(clippy::unwrap_used, clippy::float_cmp)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::format_collect)]
 
 mod cli;
 mod engineering;
+mod faults;
 mod field;
 mod house;
 mod intake;

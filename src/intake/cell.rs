@@ -78,7 +78,35 @@ fn text(column: &Column, raw: &Raw) -> CellRead {
         },
         raw => raw.shown(),
     };
+    if let Some(why) = lost_digits(column.field, raw) {
+        let message = format!("{} is {shown}, {why}", column.field.heading());
+        return CellRead::noted(Value::Text(one_line(&shown)), &name::UNUSUAL, message);
+    }
     CellRead::good(Value::Text(one_line(&shown)))
+}
+
+/// Why a name that was stored as a number is not what was typed.
+fn lost_digits(field: Field, raw: &Raw) -> Option<&'static str> {
+    use Field as F;
+    let is_name = [F::tag, F::serial, F::item, F::order_code, F::part, F::model].contains(&field);
+    match raw {
+        Raw::Number(n) if is_name && n.abs() >= 1e15 => Some(
+            "a number of more than 15 digits, whose last ones a spreadsheet loses; type it as text",
+        ),
+        Raw::Text(text) if is_name && is_scientific(text) => Some(
+            "which may be a name like 2E10 that a spreadsheet took for a number; type it as text",
+        ),
+        _ => None,
+    }
+}
+
+/// `2E+169`: how a spreadsheet saves a name that it took for a number.
+fn is_scientific(text: &str) -> bool {
+    let Some((digits, power)) = text.trim().split_once(['E', 'e']) else { return false };
+    power.starts_with('+')
+        && power.len() > 1
+        && power[1..].bytes().all(|b| b.is_ascii_digit())
+        && digits.parse::<f64>().is_ok()
 }
 
 /// Text with single blanks and no ends.

@@ -134,12 +134,13 @@ pub(super) fn fold(text: &str) -> String {
 
 fn fold_chars(text: impl Iterator<Item = char>) -> String {
     let mut spaced = String::new();
-    let mut before = ' ';
+    // `MotorPower` is two words, `kW` is one.
+    let mut small = 0;
     for c in text {
-        if c.is_uppercase() && before.is_lowercase() {
+        if c.is_uppercase() && small >= 2 {
             spaced.push(' ');
         }
-        before = c;
+        small = if c.is_lowercase() { small + 1 } else { 0 };
         if c.is_alphanumeric() || c == 'ø' {
             spaced.extend(c.to_lowercase());
         } else {

@@ -58,6 +58,8 @@ pub(super) fn plain(text: &str) -> String {
     for c in text.chars() {
         match VULGAR.iter().find(|(v, _)| *v == c) {
             Some((_, fraction)) => out.push_str(fraction),
+            // Normalising would make two single primes of it.
+            None if c == '″' => out.push('"'),
             None => out.push(c),
         }
     }
