@@ -739,3 +739,34 @@ fn ratios_come_back_from_the_dates_of_a_text_file() {
     let intake = read(vec![book_read], &Policy::default(), &vetoed);
     assert_eq!(intake.plant.positions[0].ratio(), None);
 }
+
+#[test]
+fn torque_and_mass_without_a_unit_are_tested_against_the_rest_of_the_sheet() {
+    let fleet = |power: &'static str, torques: [&'static str; 3], masses: [&'static str; 3]| {
+        let (_dir, path) = book(move |sheet| {
+            rows(
+                sheet,
+                0,
+                &[&["Tag", "Machine", power, "Motor speed", "Ratio", "Rated torque", "Mass"]],
+            );
+            for (row, (torque, mass)) in (1_u32..).zip(torques.into_iter().zip(masses)) {
+                rows(
+                    sheet,
+                    row,
+                    &[&[&format!("T-{row}"), "Pump", "11", "1460", "25", torque, mass]],
+                );
+            }
+        });
+        let intake = take_in(&path);
+        let p = &intake.plant.positions[0];
+        (p.rated_torque_nm().map(|t| t.round()), p.mass_kg().map(|m| m.round()))
+    };
+    // The motor gives 9549.3 × 11 × 25 / 1460 = 1799 N·m at the output.
+    let metric = fleet("Motor power [kW]", ["2400", "2500", "3000"], ["180", "200", "220"]);
+    assert_eq!(metric, (Some(2400.0), Some(180.0)));
+    // 11 hp give 1341 N·m; 21 000 lbf·in × 0.112 985 = 2373 N·m, 400 lb × 0.453 592 = 181 kg.
+    let imperial = fleet("Motor power [hp]", ["21000", "22000", "26000"], ["400", "440", "480"]);
+    assert_eq!(imperial, (Some(2373.0), Some(181.0)));
+    // Nothing tells which of pounds and kilograms, and torques that fit nothing are asked about.
+    assert_eq!(fleet("Motor power", ["7", "9", "8"], ["180", "200", "220"]), (None, None));
+}

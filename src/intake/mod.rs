@@ -7,6 +7,7 @@ mod cell;
 mod checks;
 mod date;
 mod describe;
+mod evidence;
 mod grid;
 mod headings;
 mod layout;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::cell::{self, Column};
 use super::date;
+use super::evidence;
 use super::grid::{self, Grid};
 use super::headings::Heading;
 use super::layout::{self, Layout, RowKind};
@@ -13,8 +14,7 @@ use super::values;
 use crate::findings::{Finding, Place, name};
 use crate::policy::{Columns, Mapping, Policy};
 use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
-use crate::standards::standard_powers;
-use crate::units::{Dimension, Unit, find_unit};
+use crate::units::{Unit, find_unit};
 use crate::workbook::{Cell, Raw, Sheet};
 
 /// What one sheet gave.
@@ -214,7 +214,7 @@ impl<'a> Reading<'a> {
         let meant = self.sure_enough(meant);
         let whole_sheet = self.decimal_of_all(&meant);
         let mut columns: Vec<(u32, Column)> = Vec::new();
-        for (col, heading, meaning) in meant {
+        for (col, heading, meaning) in meant.iter().cloned() {
             let mut texts = Vec::new();
             let mut numbers = Vec::new();
             let judged = !matches!(meaning.field.kind(), Kind::Text | Kind::Word(_) | Kind::Flag);
@@ -243,6 +243,7 @@ impl<'a> Reading<'a> {
                 &texts,
                 &numbers,
                 decimal,
+                &meant,
             ) {
                 Ok((unit, noted)) => {
                     self.findings.extend(noted);
@@ -291,6 +292,7 @@ impl<'a> Reading<'a> {
         texts: &[&str],
         numbers: &[f64],
         decimal: Decimal,
+        others: &[(u32, String, Heading)],
     ) -> Result<(Option<Unit>, Option<Finding>), Finding> {
         let Kind::Number(dimension) = field.kind() else { return Ok((None, None)) };
         if written.is_some() || dimension.needs_no_unit() {
@@ -307,7 +309,9 @@ impl<'a> Reading<'a> {
             return Ok((None, None));
         }
         let place = self.heading_place(col);
-        match by_values(dimension, &bare) {
+        let rows: Vec<&[Cell]> = self.data_rows().map(|(_, cells)| cells).take(500).collect();
+        let around = evidence::Around { columns: others, rows: &rows };
+        match evidence::unit_of(col, dimension, &bare, &around) {
             Some((symbol, share)) => {
                 let message = format!(
                     "`{heading}` has no unit; {symbol} fits {:.0} % of its {} values and was taken",
@@ -456,29 +460,5 @@ impl<'a> Reading<'a> {
         }
         let first = grid::at(self.rows.get(merge.start.0)?, merge.start.1)?;
         Some((first, true))
-    }
-}
-
-/// The unit that a column's bare numbers speak for, and the share that fits.
-fn by_values(dimension: Dimension, values: &[f64]) -> Option<(&'static str, f64)> {
-    let share = |fits: &dyn Fn(f64) -> bool| {
-        values.iter().filter(|v| fits(**v)).count() as f64 / values.len() as f64
-    };
-    let choose = |a: (&'static str, f64), b: (&'static str, f64)| {
-        let (best, other) = if a.1 >= b.1 { (a, b) } else { (b, a) };
-        (best.1 >= 0.7 && best.1 - other.1 >= 0.2).then_some(best)
-    };
-    match dimension {
-        Dimension::Power => {
-            let in_series = |unit: &str, v: f64| {
-                standard_powers(unit).iter().any(|p| (v / p - 1.0).abs() < 0.005)
-            };
-            let is_kw = |v: f64| in_series("kW", v);
-            let is_hp = |v: f64| in_series("hp", v);
-            choose(("kW", share(&is_kw)), ("hp", share(&is_hp)))
-        }
-        Dimension::Length => choose(("mm", share(&|v| v >= 14.0)), ("in", share(&|v| v < 10.0))),
-        Dimension::Mass => choose(("kg", share(&|v| v >= 5.0)), ("t", share(&|v| v < 3.0))),
-        _ => None,
     }
 }
