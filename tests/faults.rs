@@ -220,13 +220,13 @@ fn what_would_unpack_too_large_is_refused_before_unpacking() {
 fn repeated_and_huge_runs_of_opendocument_cells_are_read_or_refused() {
     let row = |cells: &str| format!("<table:table-row>{cells}</table:table-row>");
     let head: String =
-        ["Tag", "Machine", "Motor kW", "Motor speed", "Ratio"].map(ods_text).concat();
+        ["Tag", "Machine", "Motor kW", "Absorbed power kW", "Ratio"].map(ods_text).concat();
     let twice = "<table:table-cell table:number-columns-repeated=\"2\" office:value-type=\"float\" office:value=\"11\"><text:p>11</text:p></table:table-cell>";
     let body = format!("{}{}{twice}{}", ods_text("A"), ods_text("Pump"), ods_text("25"));
     let intake = take_in("a.ods", &ods(&(row(&head) + &row(&body))));
     let p = &intake.plant.positions[0];
     assert_eq!(
-        (p.motor_power_kw(), p.motor_speed_rpm(), p.ratio()),
+        (p.motor_power_kw(), p.absorbed_power_kw(), p.ratio()),
         (Some(11.0), Some(11.0), Some(25.0))
     );
     let huge = "<table:table-row table:number-rows-repeated=\"1048576\"><table:table-cell table:number-columns-repeated=\"16384\" office:value-type=\"float\" office:value=\"1\"><text:p>1</text:p></table:table-cell></table:table-row>";
@@ -319,4 +319,81 @@ fn a_blank_template_and_a_filled_one_read_back_clean() {
     assert_eq!(read_back.plant.files[0].sheets.iter().filter(unknown).count(), 0);
     assert_eq!(read_back.plant.files[0].sheets.len(), 6);
     assert!(book("input.xlsx", &bytes).sheets.iter().all(|s| !s.cells.is_empty()));
+}
+
+#[test]
+fn tables_side_by_side_are_two_tables() {
+    let intake = csv(
+        "Tag,Model,Ratio,Motor kW,,Stock No,Make,Model,Ratio,Qty,Location\nPU-1,H 60,25,18.5,,S-1,Heron,H 107,30.1,1,A1\nPU-3,H 77,14,11,,,,,,,\n",
+    );
+    let tags: Vec<_> = intake.plant.positions.iter().filter_map(|p| p.tag()).collect();
+    assert_eq!(tags, ["PU-1", "PU-3"]);
+    let shelf = &intake.plant.shelf[0];
+    assert_eq!(intake.plant.shelf.len(), 1);
+    assert_eq!(
+        (shelf.item(), shelf.model(), shelf.ratio()),
+        (Some("S-1"), Some("H 107"), Some(30.1))
+    );
+}
+
+#[test]
+fn two_sizes_in_a_cell_are_no_fraction_and_no_group_of_thousands() {
+    let intake = csv(
+        "Tag,Machine,Ratio,Output shaft (mm),Weight (kg)\nA,Pump,25.4.24,60/65,3.2.1\nB,Pump,25 a 1,80 k6,300/310\n",
+    );
+    let (a, b) = (&intake.plant.positions[0], &intake.plant.positions[1]);
+    assert_eq!((a.ratio(), a.output_shaft_mm(), a.mass_kg()), (None, None, None));
+    assert_eq!((b.ratio(), b.output_shaft_mm(), b.mass_kg()), (Some(25.0), Some(80.0), None));
+    assert_eq!(says(&intake, "IN-003").lines().count(), 3);
+}
+
+#[test]
+fn values_that_no_unit_has_are_refused() {
+    let inner = rows(&[
+        &["Tag", "Machine", "Motor speed", "Ratio", "Output shaft [mm]", "Rated torque [kNm]"],
+        &["A", "Pump", "1.45", "45292", "2.4375", "32000"],
+    ]);
+    let intake = sheet(&inner);
+    // 2.4375 × 25.4 mm, by hand.
+    let hints: Vec<_> = intake.findings.iter().filter_map(|f| f.hint.clone()).collect();
+    assert!(hints.iter().any(|h| h.contains("inches, it is 61.9 mm")), "{hints:?}");
+    let p = &intake.plant.positions[0];
+    assert_eq!(
+        (p.motor_speed_rpm(), p.ratio(), p.output_shaft_mm(), p.rated_torque_nm()),
+        (None, None, None, None)
+    );
+}
+
+#[test]
+fn a_unit_in_a_heading_keeps_it_from_being_a_name() {
+    let intake = csv(
+        "Gearbox No,Tag,Model,Ratio,Drive kW,Drive rpm,Duty hours\nG1,CV-1,H 60,25,11,1460,24\n",
+    );
+    let p = &intake.plant.positions[0];
+    assert_eq!(
+        (p.tag(), p.motor_power_kw(), p.motor_speed_rpm(), p.hours_per_day()),
+        (Some("CV-1"), Some(11.0), Some(1460.0), Some(24.0))
+    );
+}
+
+#[test]
+fn totals_of_text_figures_are_no_units() {
+    for word in ["Total", "Summe", "Sous-total", "Gesamt", "Average"] {
+        let intake = csv(&format!("Tag,Machine,Motor kW,Mass kg\nA,Pump,11,300\n{word},,22,600\n"));
+        assert_eq!(intake.plant.positions.len(), 1, "{word}");
+        assert!(says(&intake, "IN-022").starts_with("A3: "), "{word}");
+    }
+}
+
+#[test]
+fn a_sheet_without_a_known_table_names_its_headings() {
+    let intake = csv("Colour,Ratio,Smell\nred,25,none\nblue,20,none\n");
+    let said = says(&intake, "IN-001");
+    assert!(
+        said.contains(
+            "if row 1 holds the headings, known are `Ratio`, not known `Colour`, `Smell`"
+        ),
+        "{said}"
+    );
+    assert_eq!(intake.plant.files[0].sheets[0].columns.len(), 3);
 }

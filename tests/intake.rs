@@ -508,9 +508,9 @@ fn power_torque_speed_and_shaft_are_held_against_each_other() {
     assert_eq!(hint(&["A", "Pump", "11", "1460", "25", "2400", "4", "60"]), "");
     let said = hint(&["A", "Pump", "11", "1460", "25", "2400", "6", "60"]);
     assert!(said.starts_with("IN-027 D2: ") && said.contains("4 poles would mend it"), "{said}");
-    // 16 × 1 798 700 / (π × 2.375³) is far above any steel; 2.375 in is 60.3 mm.
-    let said = hint(&["A", "Pump", "11", "1460", "25", "2400", "4", "2.375"]);
-    assert!(said.starts_with("IN-027 H2: ") && said.contains("2.375 in is 60.3 mm"), "{said}");
+    // 16 × 1 798 700 / (π × 4.5³) is far above any steel; 4.5 in is 114.3 mm.
+    let said = hint(&["A", "Pump", "11", "1460", "25", "2400", "4", "4.5"]);
+    assert!(said.starts_with("IN-027 H2: ") && said.contains("4.5 in is 114.3 mm"), "{said}");
 }
 
 #[test]

@@ -242,7 +242,7 @@ fn draft(plant: &Plant) -> String {
     );
     for file in &plant.files {
         let name = file.path.rsplit('/').next().unwrap_or(&file.path);
-        for sheet in file.sheets.iter().filter(|s| s.table.is_some()) {
+        for sheet in &file.sheets {
             for column in &sheet.columns {
                 let field = column.field.map_or("ignore", |f| f.name());
                 let entry = |key: &str, value: &str| format!("{key} = {}\n", json!(value));

@@ -236,12 +236,34 @@ fn read_ratio(column: &Column, raw: &Raw) -> CellRead {
     }
 }
 
+/// No train of gears has more; common practice, no source.
+const LARGEST_RATIO: f64 = 20_000.0;
+
+/// Whether a text can be read in two ways, so that the column decided.
+fn was_decided(raw: &Raw) -> bool {
+    let Raw::Text(text) = raw else { return false };
+    matches!(number::read(text, Decimal::Unknown), Err(NoNumber::Ambiguous(..)))
+}
+
 fn ratio_found(found: Option<ratio::RatioRead>, heading: &str, raw: &Raw) -> CellRead {
     match found {
         Some(found) if found.inverted && !raw.shown().contains(['1', ':']) => CellRead::noted(
             Value::Number(found.value),
             &name::RATIO_BELOW_ONE,
             format!("{heading} {} was read as output over input: {:.4}", raw.shown(), found.value),
+        ),
+        Some(found) if found.value > LARGEST_RATIO => CellRead::bad(
+            &name::NOT_A_RATIO,
+            format!(
+                "{heading} is {}, more than any train has; it may have been a date",
+                raw.shown()
+            ),
+            Some("type it again as text, as 25:1".into()),
+        ),
+        Some(found) if was_decided(raw) => CellRead::noted(
+            Value::Number(found.value),
+            &name::DECIDED_NUMBER,
+            format!("{heading} `{}` was read as {}", raw.shown(), found.value),
         ),
         Some(found) => CellRead::good(Value::Number(found.value)),
         None => {
@@ -315,7 +337,10 @@ fn read_number(
     }
     if let Some(why) = impossible(column.field, value) {
         let message = format!("{heading} is {}, {why}; it counts as unknown", raw.shown());
-        return CellRead::bad(&name::NOT_A_NUMBER, message, None);
+        let inches = value * 25.4;
+        let hint = (dimension == Dimension::Length && impossible(column.field, inches).is_none())
+            .then(|| format!("if it is in inches, it is {inches:.1} mm"));
+        return CellRead::bad(&name::NOT_A_NUMBER, message, hint);
     }
     if decided {
         let message = format!("{heading} `{}` was read as {value}", raw.shown());
@@ -335,8 +360,12 @@ pub(super) fn impossible(field: Field, value: f64) -> Option<&'static str> {
         Field::altitude_m => (-500.0, 9000.0),
         Field::shaft_offset_mm => (-LARGEST, LARGEST),
         Field::motor_speed_rpm | Field::max_input_speed_rpm | Field::rated_input_speed_rpm => {
-            (0.0, 50_000.0)
+            (20.0, 50_000.0)
         }
+        Field::output_shaft_mm | Field::input_shaft_mm | Field::driven_shaft_mm => (4.0, 2_000.0),
+        Field::rated_torque_nm => (0.05, 2e7),
+        Field::mass_kg => (0.1, 500_000.0),
+        Field::motor_power_kw | Field::rated_power_kw => (0.005, 100_000.0),
         Field::poles => (2.0, 100.0),
         _ => (0.0, LARGEST),
     };

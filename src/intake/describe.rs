@@ -84,6 +84,13 @@ pub(super) fn fill(record: &mut Record) -> Option<Finding> {
     })
 }
 
+/// Whether a text says anything about a unit, beyond words that any text may hold.
+pub(super) fn speaks_of_a_unit(text: &str) -> bool {
+    read(text)
+        .iter()
+        .any(|(field, _)| matches!(field, Field::ratio | Field::motor_power_kw | Field::gear_train))
+}
+
 /// What a description says, field by field.
 fn read(text: &str) -> Vec<(Field, Value)> {
     let upper = plain(text).to_uppercase().replace('=', " ");
@@ -175,7 +182,8 @@ impl Around<'_> {
         let output = OUTPUT_WORDS.contains(&self.before);
         let field = match unit.symbol {
             "kW" | "hp" | "PS" => Field::motor_power_kw,
-            "r/min" if output => Field::output_speed_rpm,
+            // No motor on a mains runs below this.
+            "r/min" if output || quantity.value < 500.0 => Field::output_speed_rpm,
             "r/min" => Field::motor_speed_rpm,
             "N·m" | "kN·m" | "lbf·in" | "lbf·ft" => Field::rated_torque_nm,
             "kg" => Field::mass_kg,

@@ -29,6 +29,9 @@ pub(super) fn unit_of(
     values: &[f64],
     around: &Around<'_>,
 ) -> Option<(&'static str, f64)> {
+    if values.len() < 2 {
+        return None;
+    }
     let share = |fits: &dyn Fn(f64) -> bool| {
         values.iter().filter(|v| fits(**v)).count() as f64 / values.len() as f64
     };

@@ -223,7 +223,9 @@ type LookUp = for<'a> fn(&'a Vocabulary, &str) -> Option<(&'a Vec<Field>, f64)>;
 fn look(heading: &str, table: Table, look_up: LookUp) -> Option<Heading> {
     let flat = heading.replace(['\n', '\r'], " ");
     let (bare, unit) = strip_unit(&flat);
-    with_unit(&bare, unit, table, look_up).or_else(|| with_unit(&flat, None, table, look_up))
+    with_unit(&bare, unit, table, look_up)
+        .or_else(|| with_unit(&flat, unit, table, look_up))
+        .or_else(|| with_unit(&flat, None, table, look_up))
 }
 
 fn with_unit(bare: &str, unit: Option<Unit>, table: Table, look_up: LookUp) -> Option<Heading> {
@@ -234,7 +236,9 @@ fn with_unit(bare: &str, unit: Option<Unit>, table: Table, look_up: LookUp) -> O
         (Some(unit), Kind::Number(dimension)) => {
             crate::intake::number::same_family(unit.dimension, dimension)
         }
-        (Some(_), Kind::Text | Kind::Ratio) | (None, _) => true,
+        (Some(_), Kind::Ratio) | (None, _) => true,
+        // `Foot holes [mm]` is text with a unit, `Drive kW` is no drive's name.
+        (Some(_), Kind::Text) => field.name().ends_with("_mm") || field.name().ends_with("_hz"),
         (Some(_), _) => false,
     };
     let field = *fields.iter().find(fits)?;
@@ -304,7 +308,7 @@ mod tests {
         assert_eq!(fleet("Mtr Pwr (kW)"), "motor_power_kw kW");
         assert_eq!(fleet("TAG NO."), "tag");
         assert_eq!(fleet("Hours per day"), "hours_per_day");
-        assert_eq!(fleet("Run hours"), "hours_per_day");
+        assert_eq!(fleet("Run hours"), "hours_per_day h");
         assert_eq!(fleet("Übersetzung"), "ratio");
         assert_eq!(fleet("Output shaft Ø [mm]"), "output_shaft_mm mm");
         assert_eq!(fleet("Absorbed power at motor, kW"), "absorbed_power_kw kW");

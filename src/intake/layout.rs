@@ -150,7 +150,10 @@ fn units_below(layout: &mut Layout, rows: &Grid<'_>) {
     for (col, _, meaning) in &mut layout.columns {
         let Some(heading) = meaning.as_mut().filter(|h| h.unit.is_none()) else { continue };
         let Kind::Number(dimension) = heading.field.kind() else { continue };
-        let unit = cells.iter().find(|c| c.col == *col).and_then(|c| find_unit(&c.raw.shown()));
+        let unit = cells
+            .iter()
+            .find(|c| c.col == *col)
+            .and_then(|c| find_unit(c.raw.shown().trim_start_matches(['Ø', 'ø', ' '])));
         heading.unit = unit.filter(|u| same_family(u.dimension, dimension));
     }
 }
@@ -159,7 +162,10 @@ fn units_below(layout: &mut Layout, rows: &Grid<'_>) {
 fn is_units(cells: &[Cell]) -> bool {
     cells.len() >= 2
         && cells.iter().all(|c| match &c.raw {
-            Raw::Text(t) => find_unit(t).is_some() || ["-", "–", "[-]"].contains(&t.trim()),
+            Raw::Text(t) => {
+                let bare = t.trim().trim_start_matches(['Ø', 'ø', ' ']);
+                find_unit(bare).is_some() || ["-", "–", "[-]", ""].contains(&bare)
+            }
             _ => false,
         })
 }
@@ -342,7 +348,11 @@ pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> R
         return RowKind::Repeated;
     }
     let first = texts.first().map_or("", |t| t.1);
-    if texts.len() == 1 && is_total(first) {
+    let words_beside = texts.iter().skip(1).any(|(_, t)| {
+        !super::number::is_missing(t)
+            && super::number::read(t, super::number::Decimal::Comma).is_err()
+    });
+    if !words_beside && is_total(first) {
         return RowKind::Total;
     }
     if first_row && is_units(cells) {
@@ -365,7 +375,14 @@ fn same(heading: &str, text: &str) -> bool {
 }
 
 fn is_total(text: &str) -> bool {
-    const TOTALS: [&str; 20] = [
+    const TOTALS: [&str; 27] = [
+        "average",
+        "mean",
+        "mittelwert",
+        "durchschnitt",
+        "moyenne",
+        "promedio",
+        "media",
         "gesamtsumme",
         "total general",
         "sous total",
@@ -388,9 +405,12 @@ fn is_total(text: &str) -> bool {
         "totale",
     ];
     let folded = fold(text);
-    // `Total kW` and `Total area 1` are totals; `Total wash pump` on a row of units is not seen here,
-    // because its row holds other texts too.
     TOTALS.iter().any(|t| {
-        folded.strip_prefix(t).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+        let rest = folded.strip_prefix(t);
+        // `SUM-101` is a tag.
+        rest.is_some_and(|rest| {
+            rest.is_empty()
+                || (rest.starts_with(' ') && !rest.contains(|c: char| c.is_ascii_digit()))
+        })
     })
 }

@@ -132,7 +132,7 @@ pub(crate) fn same_family(a: Dimension, b: Dimension) -> bool {
 /// Reads a number with an optional unit behind it.
 pub(super) fn read(text: &str, decimal: Decimal) -> Result<Quantity, NoNumber> {
     let text = plain(text);
-    let lead = text.trim_start_matches(['~', '≈', '±', '=', ' ']);
+    let lead = text.trim_start_matches(['~', '≈', '±', '=', ' ', 'Ø', 'ø', '⌀']);
     let low = lead.to_lowercase();
     let skip = ["approx.", "approx", "about", "ca.", "ca ", "circa", "abt", "max.", "max ", "nom."]
         .iter()
@@ -144,11 +144,22 @@ pub(super) fn read(text: &str, decimal: Decimal) -> Result<Quantity, NoNumber> {
     }
     let (value, rest, decided) = fraction(body).map_or_else(|| number(body, decimal), Ok)?;
     let rest = rest.trim();
-    if rest.is_empty() {
+    // `60/65` and `2400/2600` are two values, not one and a unit.
+    if rest.starts_with('/') && rest[1..].trim_start().starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(NoNumber::Text);
+    }
+    if rest.is_empty() || is_fit(rest) {
         return Ok(Quantity { value, unit: None, decided });
     }
     let unit = find_unit(rest).ok_or(NoNumber::Text)?;
     Ok(Quantity { value, unit: Some(unit), decided })
+}
+
+/// The tolerance class behind a shaft or bore: `k6`, `h7`, `H7`, `m6`.
+fn is_fit(text: &str) -> bool {
+    let mut chars = text.chars();
+    let letter = chars.next().is_some_and(|c| "fghjkmnprFGHJKMNPR".contains(c));
+    letter && matches!(chars.as_str(), "5" | "6" | "7" | "8" | "9" | "s6" | "s7")
 }
 
 /// `10-15` or `10 – 15 kW`, but not `1-3/8`.
@@ -173,8 +184,9 @@ fn fraction(text: &str) -> Option<(f64, &str, bool)> {
         [whole, above] => (whole.parse::<f64>().ok()?, above.parse::<f64>().ok()?),
         _ => return None,
     };
-    // `21/2` is more likely a lost blank than ten and a half.
-    (above < below).then_some((whole + above / below, &after[end..], false))
+    // `21/2` is more likely a lost blank than ten and a half, `60/65` two sizes than a fraction.
+    let inch_like = [2.0, 3.0, 4.0, 8.0, 16.0, 32.0, 64.0].contains(&below);
+    (above < below && inch_like).then_some((whole + above / below, &after[end..], false))
 }
 
 /// A number in digits, with what follows.
@@ -230,10 +242,17 @@ fn value_of(digits: &str, decimal: Decimal) -> Result<(f64, bool), NoNumber> {
                 Err(NoNumber::Text)
             }
         }
-        (p, 0) if p > 1 => Ok((parse(drop('.'))?, false)),
-        (0, c) if c > 1 => Ok((parse(drop(','))?, false)),
+        (p, 0) if p > 1 && in_threes(digits, '.') => Ok((parse(drop('.'))?, false)),
+        (0, c) if c > 1 && in_threes(digits, ',') => Ok((parse(drop(','))?, false)),
+        (p, 0) if p > 1 => Err(NoNumber::Text),
+        (0, c) if c > 1 => Err(NoNumber::Text),
         _ => one_sign(digits, if points == 1 { '.' } else { ',' }, decimal),
     }
+}
+
+/// Whether the groups behind the first hold three digits each: `25.4.24` is no number.
+fn in_threes(digits: &str, sign: char) -> bool {
+    digits.split(sign).skip(1).all(|group| group.len() == 3)
 }
 
 fn one_sign(digits: &str, sign: char, decimal: Decimal) -> Result<(f64, bool), NoNumber> {

@@ -20,7 +20,14 @@ pub(super) fn parse(text: &str, decimal: Decimal) -> Option<RatioRead> {
     for lead in ["ratio", "nominal", "approx.", "approx", "ca.", "i", "=", ":", "~"] {
         body = body.trim_start().strip_prefix(lead).unwrap_or(body);
     }
-    let body = body.trim().replace(" to ", ":").replace(" : ", ":").replace(" / ", "/");
+    let body = body
+        .trim()
+        .replace(" to ", ":")
+        .replace(" zu ", ":")
+        .replace(" a ", ":")
+        .replace(" à ", ":")
+        .replace(" : ", ":")
+        .replace(" / ", "/");
     let product: f64 = body
         .split(['×', '*', 'x', '·'])
         .map(|factor| pair(factor.trim(), decimal))

@@ -7,7 +7,7 @@ use super::cell::{self, Column};
 use super::date;
 use super::evidence;
 use super::grid::{self, Grid};
-use super::headings::Heading;
+use super::headings::{self, Heading};
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
 use super::values;
@@ -36,25 +36,98 @@ struct Reading<'a> {
 
 /// Reads the sheet's tables.
 pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRows> {
+    let blocks = side_by_side(sheet, mapping);
+    if blocks.len() > 1 {
+        return blocks.iter().flat_map(|block| read_block(block, policy, mapping)).collect();
+    }
+    read_block(sheet, policy, mapping)
+}
+
+/// The blocks of a sheet that blank columns part, if each of them holds a table of its own.
+fn side_by_side(sheet: &Sheet, mapping: &Columns) -> Vec<Sheet> {
+    let used: std::collections::BTreeSet<u32> = sheet.cells.iter().map(|c| c.col).collect();
+    let mut blocks: Vec<(u32, u32)> = Vec::new();
+    for col in used {
+        match blocks.last_mut() {
+            Some(last) if col == last.1 + 1 => last.1 = col,
+            _ => blocks.push((col, col)),
+        }
+    }
+    if !(2..=6).contains(&blocks.len()) {
+        return Vec::new();
+    }
+    let cut = |(first, last): &(u32, u32)| {
+        let cells = sheet.cells.iter().filter(|c| (*first..=*last).contains(&c.col));
+        Sheet { cells: cells.cloned().collect(), ..sheet.clone() }
+    };
+    let parts: Vec<Sheet> = blocks.iter().map(cut).collect();
+    let has_table =
+        |part: &Sheet| !layout::find_all(part, &Grid::of(part), &mapped(part, mapping)).is_empty();
+    if parts.iter().all(has_table) { parts } else { Vec::new() }
+}
+
+fn read_block(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRows> {
     let rows = Grid::of(sheet);
     let layouts = layout::find_all(sheet, &rows, &mapped(sheet, mapping));
     if layouts.is_empty() {
-        return vec![no_table(sheet, rows.len())];
+        return vec![no_table(sheet, &rows)];
     }
     layouts.into_iter().map(|layout| table(sheet, &rows, layout, policy, mapping)).collect()
 }
 
-fn no_table(sheet: &Sheet, rows: usize) -> SheetRows {
+fn no_table(sheet: &Sheet, rows: &Grid<'_>) -> SheetRows {
     let mut out = SheetRows::default();
     out.read.name = sheet.at.sheet.to_string();
     if !sheet.cells.is_empty() {
         out.findings.push(Finding::new(
             &name::NO_TABLE,
             (*sheet.at).clone(),
-            format!("no table of a known kind was found; {rows} rows were not used"),
+            format!(
+                "no table of a known kind was found; {} rows were not used{}",
+                rows.len(),
+                likeliest_headings(rows, &mut out.read)
+            ),
         ));
     }
     out
+}
+
+/// Notes the row that reads most like headings, so that a mapping file can be drafted of it; and
+/// says what is known of it.
+fn likeliest_headings(rows: &Grid<'_>, read: &mut SheetRead) -> String {
+    let texts = |cells: &[Cell]| cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count();
+    let Some((row, cells)) =
+        rows.range(0..40).max_by_key(|(row, cells)| (texts(cells), std::cmp::Reverse(*row)))
+    else {
+        return String::new();
+    };
+    let (mut known, mut unknown) = (Vec::new(), Vec::new());
+    for cell in cells {
+        let Raw::Text(text) = &cell.raw else { continue };
+        let meaning = Table::ALL.iter().find_map(|table| headings::known(text, *table));
+        let list = if meaning.is_some() { &mut known } else { &mut unknown };
+        list.push(format!("`{}`", text.trim()));
+        read.columns.push(ColumnRead {
+            column: cell.col,
+            heading: text.trim().to_owned(),
+            field: meaning.map(|m| m.field),
+            unit: meaning.and_then(|m| m.unit).map(|u| u.symbol.to_owned()),
+            score: meaning.map_or(0.0, |m| m.score),
+        });
+    }
+    if known.len() + unknown.len() < 2 {
+        read.columns.clear();
+        return String::new();
+    }
+    let or_none = |list: &[String]| {
+        if list.is_empty() { "nothing".to_owned() } else { list[..list.len().min(12)].join(", ") }
+    };
+    format!(
+        "; if row {} holds the headings, known are {}, not known {}",
+        row + 1,
+        or_none(&known),
+        or_none(&unknown)
+    )
 }
 
 fn table<'a>(

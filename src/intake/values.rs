@@ -31,8 +31,8 @@ pub(super) fn likeliest(fields: &[Field], values: &[&Raw]) -> Option<Field> {
     for field in fields {
         let fits = share(values, |raw| typical(*field, raw));
         // A text column can hold anything, which proves nothing.
-        let weight =
-            if *field == Field::gear_train || field.kind() != Kind::Text { 1.0 } else { 0.6 };
+        let proves = [Field::gear_train, Field::description].contains(field);
+        let weight = if proves || field.kind() != Kind::Text { 1.0 } else { 0.6 };
         if fits * weight > best.1 + 1e-9 {
             best = (*field, fits * weight);
         }
@@ -131,6 +131,7 @@ fn typical(field: Field, raw: &Raw) -> bool {
         Field::motor_speed_rpm | Field::rated_input_speed_rpm => within(500.0, 6000.0),
         Field::output_speed_rpm | Field::wanted_speed_rpm => within(0.01, 499.9),
         Field::gear_train => matches!(raw, Raw::Text(t) if Train::read(t).is_some()),
+        Field::description => matches!(raw, Raw::Text(t) if super::describe::speaks_of_a_unit(t)),
         Field::shaft_height_mm => within(20.0, 2000.0),
         field => could_be(field, raw),
     }

@@ -131,7 +131,7 @@ const UNITS: &[Row] = &[
     ("kgf·m", Dimension::Torque, STANDARD_GRAVITY, "kgfm kgm kpm mkg"),
     ("lbf·in", Dimension::Torque, LBF_IN, "lbin inlb inlbs lbfin lbsin poundinch #in"),
     ("lbf·ft", Dimension::Torque, LBF_IN * 12.0, "lbft ftlb ftlbs lbfft"),
-    ("r/min", Dimension::Speed, 1.0, "rpm r/min 1/min min1 upm umin u/min tr/min giri/min min^1 revmin rev/min"),
+    ("r/min", Dimension::Speed, 1.0, "rpm r/min /min 1/min min1 upm umin u/min tr/min giri/min min^1 revmin rev/min"),
     ("mm", Dimension::Length, 1.0, "mm millimetre millimetres"),
     ("cm", Dimension::Length, 10.0, "cm"),
     ("in", Dimension::Length, 25.4, "in inch inches \""),
