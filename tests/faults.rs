@@ -397,3 +397,21 @@ fn a_sheet_without_a_known_table_names_its_headings() {
     );
     assert_eq!(intake.plant.files[0].sheets[0].columns.len(), 3);
 }
+
+#[test]
+fn a_column_of_units_speaks_for_the_number_beside_it() {
+    let inner = rows(&[
+        &["Tag", "Model", "Motor power", "Unit", "Mass", "UoM"],
+        &["A", "H 60", "15", "hp", "400", "lb"],
+        &["B", "H 60", "15", "kW", "180", "kg"],
+    ]);
+    let intake = sheet(&inner);
+    let (a, b) = (&intake.plant.positions[0], &intake.plant.positions[1]);
+    // 15 × 0.745 699 871 58 kW and 400 × 0.453 592 37 kg, by hand.
+    assert!((a.motor_power_kw().unwrap() - 11.185_498).abs() < 1e-6);
+    assert!((a.mass_kg().unwrap() - 181.436_948).abs() < 1e-6);
+    assert_eq!(
+        (a.model(), b.motor_power_kw(), b.mass_kg()),
+        (Some("H 60"), Some(15.0), Some(180.0))
+    );
+}

@@ -102,7 +102,10 @@ fn set_aside(plant: &mut Plant, record: &Record) {
     for file in plant.files.iter_mut().filter(|f| *f.path == *record.at.file) {
         // Of several tables on one sheet, the last that begins above the row.
         let begins = |s: &&mut SheetRead| {
-            *s.name == *record.at.sheet && s.header_rows.first().is_none_or(|h| *h <= record.row)
+            let fleet = s.table == Some(Table::Fleet);
+            fleet
+                && *s.name == *record.at.sheet
+                && s.header_rows.first().is_none_or(|h| *h <= record.row)
         };
         if let Some(sheet) = file.sheets.iter_mut().rev().find(begins) {
             sheet.rows_used = sheet.rows_used.saturating_sub(1);

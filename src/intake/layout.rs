@@ -19,6 +19,8 @@ pub(super) struct Layout {
     pub(super) rows: Vec<u32>,
     /// Every headed column: its heading as written and what it means.
     pub(super) columns: Vec<(u32, String, Option<Heading>)>,
+    /// Columns of numbers, and the column beside each that names the unit row by row.
+    pub(super) units: Vec<(u32, u32)>,
     /// The row after the table's last.
     pub(super) end: u32,
     /// From here on, rows are titles of the next table.
@@ -139,8 +141,37 @@ fn find(
         }
     }
     units_below(&mut layout, rows);
+    unit_columns(&mut layout, rows);
     by_values(&mut layout, rows, decisions);
     Some(layout)
+}
+
+/// Finds columns that name the unit of the number to their left, row by row.
+fn unit_columns(layout: &mut Layout, rows: &Grid<'_>) {
+    const WORDS: [&str; 12] = [
+        "unit", "units", "uom", "u o m", "einheit", "me", "unité", "unite", "unidad", "unità",
+        "unita", "um",
+    ];
+    let first = layout.rows.last().map_or(0, |r| r + 1);
+    let named: Vec<u32> = layout
+        .columns
+        .iter()
+        .filter(|(_, heading, _)| WORDS.contains(&fold(heading).as_str()))
+        .map(|(col, ..)| *col)
+        .collect();
+    for col in named.into_iter().filter(|col| *col > 0) {
+        let is_number = |m: &Option<Heading>| {
+            m.is_some_and(|m| matches!(m.field.kind(), Kind::Number(_)) && m.unit.is_none())
+        };
+        let beside = layout.columns.iter().any(|(c, _, m)| *c == col - 1 && is_number(m));
+        let raws: Vec<&Raw> =
+            rows.range(first..layout.end).filter_map(|(_, cells)| grid::at(cells, col)).collect();
+        let units = raws.iter().filter(|raw| find_unit(&raw.shown()).is_some()).count();
+        if beside && units > 0 && units * 10 >= raws.len() * 8 {
+            layout.units.push((col - 1, col));
+            layout.columns.retain(|(c, ..)| *c != col);
+        }
+    }
 }
 
 /// Takes the units that stand in a row of their own below the headings.
@@ -238,7 +269,10 @@ fn candidate(
     let rows: Vec<u32> = (row - above.len() as u32..=row).collect();
     let score = distinct.len() as f64 + 0.1 * sure / headed - 0.01 * rows.len() as f64
         + telling(table, &distinct);
-    Some((score, Layout { table, rows, columns, end: u32::MAX, titles: u32::MAX }))
+    Some((
+        score,
+        Layout { table, rows, columns, end: u32::MAX, titles: u32::MAX, units: Vec::new() },
+    ))
 }
 
 /// The group heading over a column: a text above it, or the first cell of a merged range above.

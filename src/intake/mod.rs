@@ -17,6 +17,7 @@ mod ratio;
 mod rows;
 mod typed;
 mod values;
+mod whole;
 mod word;
 
 use crate::findings::{Finding, Place, name};

@@ -7,10 +7,10 @@ use super::cell::{self, Column};
 use super::date;
 use super::evidence;
 use super::grid::{self, Grid};
-use super::headings::{self, Heading};
+use super::headings::Heading;
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
-use super::values;
+use super::{values, whole};
 use crate::findings::{Finding, Place, name};
 use crate::policy::{Columns, Mapping, Policy};
 use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
@@ -36,98 +36,20 @@ struct Reading<'a> {
 
 /// Reads the sheet's tables.
 pub(super) fn read(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRows> {
-    let blocks = side_by_side(sheet, mapping);
+    let blocks = whole::side_by_side(sheet, &mapped(sheet, mapping));
     if blocks.len() > 1 {
         return blocks.iter().flat_map(|block| read_block(block, policy, mapping)).collect();
     }
     read_block(sheet, policy, mapping)
 }
 
-/// The blocks of a sheet that blank columns part, if each of them holds a table of its own.
-fn side_by_side(sheet: &Sheet, mapping: &Columns) -> Vec<Sheet> {
-    let used: std::collections::BTreeSet<u32> = sheet.cells.iter().map(|c| c.col).collect();
-    let mut blocks: Vec<(u32, u32)> = Vec::new();
-    for col in used {
-        match blocks.last_mut() {
-            Some(last) if col == last.1 + 1 => last.1 = col,
-            _ => blocks.push((col, col)),
-        }
-    }
-    if !(2..=6).contains(&blocks.len()) {
-        return Vec::new();
-    }
-    let cut = |(first, last): &(u32, u32)| {
-        let cells = sheet.cells.iter().filter(|c| (*first..=*last).contains(&c.col));
-        Sheet { cells: cells.cloned().collect(), ..sheet.clone() }
-    };
-    let parts: Vec<Sheet> = blocks.iter().map(cut).collect();
-    let has_table =
-        |part: &Sheet| !layout::find_all(part, &Grid::of(part), &mapped(part, mapping)).is_empty();
-    if parts.iter().all(has_table) { parts } else { Vec::new() }
-}
-
 fn read_block(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRows> {
     let rows = Grid::of(sheet);
     let layouts = layout::find_all(sheet, &rows, &mapped(sheet, mapping));
     if layouts.is_empty() {
-        return vec![no_table(sheet, &rows)];
+        return vec![whole::no_table(sheet, &rows)];
     }
     layouts.into_iter().map(|layout| table(sheet, &rows, layout, policy, mapping)).collect()
-}
-
-fn no_table(sheet: &Sheet, rows: &Grid<'_>) -> SheetRows {
-    let mut out = SheetRows::default();
-    out.read.name = sheet.at.sheet.to_string();
-    if !sheet.cells.is_empty() {
-        out.findings.push(Finding::new(
-            &name::NO_TABLE,
-            (*sheet.at).clone(),
-            format!(
-                "no table of a known kind was found; {} rows were not used{}",
-                rows.len(),
-                likeliest_headings(rows, &mut out.read)
-            ),
-        ));
-    }
-    out
-}
-
-/// Notes the row that reads most like headings, so that a mapping file can be drafted of it; and
-/// says what is known of it.
-fn likeliest_headings(rows: &Grid<'_>, read: &mut SheetRead) -> String {
-    let texts = |cells: &[Cell]| cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count();
-    let Some((row, cells)) =
-        rows.range(0..40).max_by_key(|(row, cells)| (texts(cells), std::cmp::Reverse(*row)))
-    else {
-        return String::new();
-    };
-    let (mut known, mut unknown) = (Vec::new(), Vec::new());
-    for cell in cells {
-        let Raw::Text(text) = &cell.raw else { continue };
-        let meaning = Table::ALL.iter().find_map(|table| headings::known(text, *table));
-        let list = if meaning.is_some() { &mut known } else { &mut unknown };
-        list.push(format!("`{}`", text.trim()));
-        read.columns.push(ColumnRead {
-            column: cell.col,
-            heading: text.trim().to_owned(),
-            field: meaning.map(|m| m.field),
-            unit: meaning.and_then(|m| m.unit).map(|u| u.symbol.to_owned()),
-            score: meaning.map_or(0.0, |m| m.score),
-        });
-    }
-    if known.len() + unknown.len() < 2 {
-        read.columns.clear();
-        return String::new();
-    }
-    let or_none = |list: &[String]| {
-        if list.is_empty() { "nothing".to_owned() } else { list[..list.len().min(12)].join(", ") }
-    };
-    format!(
-        "; if row {} holds the headings, known are {}, not known {}",
-        row + 1,
-        or_none(&known),
-        or_none(&unknown)
-    )
 }
 
 fn table<'a>(
@@ -224,7 +146,8 @@ impl<'a> Reading<'a> {
 
     /// Cells to the side of the headed columns are named, not dropped in silence.
     fn without_heading(&mut self) {
-        let headed: Vec<u32> = self.layout.columns.iter().map(|c| c.0).collect();
+        let mut headed: Vec<u32> = self.layout.columns.iter().map(|c| c.0).collect();
+        headed.extend(self.layout.units.iter().map(|(_, unit)| *unit));
         let mut stray: BTreeMap<u32, (u32, u32)> = BTreeMap::new();
         for (row, cells) in self.data_rows() {
             for cell in cells.iter().filter(|c| !headed.contains(&c.col)) {
@@ -368,7 +291,8 @@ impl<'a> Reading<'a> {
         others: &[(u32, String, Heading)],
     ) -> Result<(Option<Unit>, Option<Finding>), Finding> {
         let Kind::Number(dimension) = field.kind() else { return Ok((None, None)) };
-        if written.is_some() || dimension.needs_no_unit() {
+        let named = self.layout.units.iter().any(|(value, _)| *value == col);
+        if written.is_some() || dimension.needs_no_unit() || named {
             return Ok((written, None));
         }
         if let Some(unit) = self.policy.default_units.get(field.name()).and_then(|u| find_unit(u)) {
@@ -497,6 +421,8 @@ impl<'a> Reading<'a> {
             if record.knows(column.field) {
                 continue;
             }
+            let named = self.with_named_unit(*col, raw, cells);
+            let raw = named.as_ref().unwrap_or(raw);
             let read = cell::read(column, raw, self.sheet.format_of(record.row, *col), self.policy);
             if let Some((code, message, hint)) = read.finding {
                 let mut finding = Finding::new(code, self.place(record.row, *col), message);
@@ -512,6 +438,21 @@ impl<'a> Reading<'a> {
                 }
                 record.set(column.field, value, How::Read, *col as u16);
             }
+        }
+    }
+
+    /// A number with the unit that the column beside it names.
+    fn with_named_unit(&self, col: u32, raw: &Raw, cells: &[Cell]) -> Option<Raw> {
+        let (_, unit) = self.layout.units.iter().find(|(value, _)| *value == col)?;
+        let unit = grid::at(cells, *unit)?.shown();
+        match raw {
+            Raw::Number(n) => Some(Raw::Text(format!("{n} {unit}").into())),
+            Raw::Text(text)
+                if number::read(text, Decimal::Comma).is_ok_and(|q| q.unit.is_none()) =>
+            {
+                Some(Raw::Text(format!("{text} {unit}").into()))
+            }
+            _ => None,
         }
     }
 

@@ -1,0 +1,86 @@
+//! A sheet as a whole: tables side by side, and sheets that hold none.
+
+use super::grid::Grid;
+use super::headings;
+use super::layout::{self, Decided};
+use super::rows::SheetRows;
+use crate::findings::{Finding, name};
+use crate::records::{ColumnRead, SheetRead, Table};
+use crate::workbook::{Cell, Raw, Sheet};
+
+/// The blocks of a sheet that blank columns part, if each of them holds a table of its own.
+pub(super) fn side_by_side(sheet: &Sheet, decisions: &Decided<'_>) -> Vec<Sheet> {
+    let used: std::collections::BTreeSet<u32> = sheet.cells.iter().map(|c| c.col).collect();
+    let mut blocks: Vec<(u32, u32)> = Vec::new();
+    for col in used {
+        match blocks.last_mut() {
+            Some(last) if col == last.1 + 1 => last.1 = col,
+            _ => blocks.push((col, col)),
+        }
+    }
+    if !(2..=6).contains(&blocks.len()) {
+        return Vec::new();
+    }
+    let cut = |(first, last): &(u32, u32)| {
+        let cells = sheet.cells.iter().filter(|c| (*first..=*last).contains(&c.col));
+        Sheet { cells: cells.cloned().collect(), ..sheet.clone() }
+    };
+    let parts: Vec<Sheet> = blocks.iter().map(cut).collect();
+    let has_table = |part: &Sheet| !layout::find_all(part, &Grid::of(part), decisions).is_empty();
+    if parts.iter().all(has_table) { parts } else { Vec::new() }
+}
+
+pub(super) fn no_table(sheet: &Sheet, rows: &Grid<'_>) -> SheetRows {
+    let mut out = SheetRows::default();
+    out.read.name = sheet.at.sheet.to_string();
+    if !sheet.cells.is_empty() {
+        out.findings.push(Finding::new(
+            &name::NO_TABLE,
+            (*sheet.at).clone(),
+            format!(
+                "no table of a known kind was found; {} rows were not used{}",
+                rows.len(),
+                likeliest_headings(rows, &mut out.read)
+            ),
+        ));
+    }
+    out
+}
+
+/// Notes the row that reads most like headings, so that a mapping file can be drafted of it; and
+/// says what is known of it.
+fn likeliest_headings(rows: &Grid<'_>, read: &mut SheetRead) -> String {
+    let texts = |cells: &[Cell]| cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count();
+    let Some((row, cells)) =
+        rows.range(0..40).max_by_key(|(row, cells)| (texts(cells), std::cmp::Reverse(*row)))
+    else {
+        return String::new();
+    };
+    let (mut known, mut unknown) = (Vec::new(), Vec::new());
+    for cell in cells {
+        let Raw::Text(text) = &cell.raw else { continue };
+        let meaning = Table::ALL.iter().find_map(|table| headings::known(text, *table));
+        let list = if meaning.is_some() { &mut known } else { &mut unknown };
+        list.push(format!("`{}`", text.trim()));
+        read.columns.push(ColumnRead {
+            column: cell.col,
+            heading: text.trim().to_owned(),
+            field: meaning.map(|m| m.field),
+            unit: meaning.and_then(|m| m.unit).map(|u| u.symbol.to_owned()),
+            score: meaning.map_or(0.0, |m| m.score),
+        });
+    }
+    if known.len() + unknown.len() < 2 {
+        read.columns.clear();
+        return String::new();
+    }
+    let or_none = |list: &[String]| {
+        if list.is_empty() { "nothing".to_owned() } else { list[..list.len().min(12)].join(", ") }
+    };
+    format!(
+        "; if row {} holds the headings, known are {}, not known {}",
+        row + 1,
+        or_none(&known),
+        or_none(&unknown)
+    )
+}
