@@ -415,3 +415,11 @@ fn a_column_of_units_speaks_for_the_number_beside_it() {
         (Some("H 60"), Some(15.0), Some(180.0))
     );
 }
+
+#[test]
+fn a_number_of_the_gearbox_is_a_tag() {
+    let intake =
+        csv("Gearbox No,Model,Ratio,Drive kW,Drive rpm\nG1,H 60,25,11,1460\nG2,H 60,25,11,1460\n");
+    let tags: Vec<_> = intake.plant.positions.iter().filter_map(|p| p.tag()).collect();
+    assert_eq!(tags, ["G1", "G2"]);
+}

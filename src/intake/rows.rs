@@ -7,7 +7,7 @@ use super::cell::{self, Column};
 use super::date;
 use super::evidence;
 use super::grid::{self, Grid};
-use super::headings::Heading;
+use super::headings::{Heading, fold};
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
 use super::{values, whole};
@@ -207,7 +207,13 @@ impl<'a> Reading<'a> {
             .iter()
             .filter_map(|(col, h, m)| m.map(|m| (*col, h.clone(), m)))
             .collect();
-        let meant = self.sure_enough(meant);
+        let mut meant = self.sure_enough(meant);
+        // Of two columns for one field, the one that bears the field's own name comes first.
+        let fields: Vec<Field> = meant.iter().map(|m| m.2.field).collect();
+        meant.sort_by_key(|(_, heading, m)| {
+            let alone = fields.iter().filter(|f| **f == m.field).count() == 1;
+            !alone && fold(heading) != fold(m.field.heading())
+        });
         let whole_sheet = self.decimal_of_all(&meant);
         let mut columns: Vec<(u32, Column)> = Vec::new();
         for (col, heading, meaning) in meant.iter().cloned() {
