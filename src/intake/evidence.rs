@@ -6,11 +6,8 @@ use super::number::{self, Decimal};
 use super::{grid, ratio};
 use crate::records::{Field, Kind};
 use crate::standards::standard_powers;
-use crate::units::{Dimension, Unit, find_unit};
+use crate::units::{Dimension, NM_PER_KW_RPM, Unit, find_unit};
 use crate::workbook::{Cell, Raw};
-
-/// Newton metres per kilowatt at one revolution a minute: 60 000 / 2π.
-const NM_PER_KW_RPM: f64 = 30_000.0 / std::f64::consts::PI;
 
 /// A hypothesis must hold for this share of the values, and lead the next by that.
 const HOLDS: f64 = 0.7;

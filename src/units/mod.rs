@@ -22,6 +22,9 @@ pub const HORSEPOWER: f64 = 550.0 * 12.0 * POUND_FORCE * INCH;
 /// Metric horsepower, PS or CV (W): 75 kgf·m/s.
 pub const METRIC_HORSEPOWER: f64 = 75.0 * STANDARD_GRAVITY;
 
+/// Torque (N·m) of one kilowatt at one revolution a minute: 60 000 / 2π.
+pub const NM_PER_KW_RPM: f64 = 30_000.0 / std::f64::consts::PI;
+
 /// Declares a quantity: its type, the unit it is stored in, and its other units.
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident in $symbol:literal, $base:ident

@@ -8,10 +8,7 @@
 use super::cell;
 use crate::findings::{Finding, name};
 use crate::records::{Field, Record};
-use crate::units::find_unit;
-
-/// Newton metres per kilowatt at one revolution a minute: 60 000 / 2π.
-const NM_PER_KW_RPM: f64 = 30_000.0 / std::f64::consts::PI;
+use crate::units::{NM_PER_KW_RPM, find_unit};
 
 /// Units in which torques are written by mistake.
 const TORQUES: [&str; 5] = ["kN·m", "lbf·in", "lbf·ft", "kgf·m", "daN·m"];
