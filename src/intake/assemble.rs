@@ -12,14 +12,7 @@ use crate::records::{
 pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, policy: &Policy) {
     let Intake { plant, findings } = intake;
     let mut fleet = Vec::new();
-    for (table, mut record) in records {
-        if matches!(table, Table::Fleet | Table::Catalogue | Table::Shelf) {
-            findings.extend(describe::fill(&mut record));
-            checks::ratio_from_teeth(&mut record);
-            let checked = checks::check(&record);
-            dispute_ratio(&mut record, &checked);
-            findings.extend(checked);
-        }
+    for (table, record) in records {
         match table {
             Table::Fleet => fleet.push(record),
             Table::Catalogue => add_model(plant, record),
@@ -40,6 +33,19 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
     models::match_all(plant, findings);
     unknown_tags(plant, findings);
     unread_log(plant, findings);
+}
+
+/// Takes what a row's description and tooth counts say, and holds its values against each other.
+pub(super) fn settle(table: Table, record: &mut Record) -> Vec<Finding> {
+    if !matches!(table, Table::Fleet | Table::Catalogue | Table::Shelf) {
+        return Vec::new();
+    }
+    let mut findings: Vec<Finding> = describe::fill(record).into_iter().collect();
+    checks::ratio_from_teeth(record);
+    let checked = checks::check(record);
+    dispute_ratio(record, &checked);
+    findings.extend(checked);
+    findings
 }
 
 /// Rows of one maker, model and ratio are one model at several input speeds.

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use compact_str::CompactString;
+
 use super::date::{self, DayMonth};
 use super::number::{self, Decimal, NoNumber};
 use super::{ratio, word};
@@ -110,7 +112,7 @@ fn is_scientific(text: &str) -> bool {
 }
 
 /// Text with single blanks and no ends.
-fn one_line(text: &str) -> Box<str> {
+fn one_line(text: &str) -> CompactString {
     let single = |pair: &[u8]| !(pair[0] == b' ' && pair[1] == b' ');
     let tidy = text.is_ascii()
         && text.trim().len() == text.len()

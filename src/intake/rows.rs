@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::assemble;
 use super::cell::{self, Column};
 use super::date;
 use super::evidence;
@@ -374,6 +375,7 @@ impl<'a> Reading<'a> {
         let at: Arc<Place> = self.sheet.at.clone();
         let taken_at =
             self.layout.columns.iter().find_map(|c| c.2.and_then(|m| m.taken_at.map(|t| (c.0, t))));
+        let mut settled = Vec::new();
         let mut records = Vec::with_capacity(rows.len());
         for &(row, cells) in rows {
             read.rows_read += 1;
@@ -393,8 +395,10 @@ impl<'a> Reading<'a> {
                 record.set(Field::absorbed_taken_at, Value::Text(at.into()), How::Read, col as u16);
             }
             read.rows_used += 1;
+            settled.extend(assemble::settle(self.layout.table, &mut record));
             records.push(record);
         }
+        self.findings.extend(settled);
         records
     }
 

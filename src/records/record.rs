@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use compact_str::CompactString;
 use jiff::civil::Date;
 
 use super::Field;
@@ -11,7 +12,7 @@ use crate::findings::Place;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Value {
     /// Text or word.
-    Text(Box<str>),
+    Text(CompactString),
     /// Number.
     Number(f64),
     /// Yes or no.

@@ -14,6 +14,8 @@ mod xlsx;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use compact_str::CompactString;
+
 use crate::findings::{Finding, Place, name};
 
 pub use folder::{Listing, list};
@@ -24,7 +26,7 @@ pub use guard::Limits;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Raw {
     /// Text.
-    Text(Box<str>),
+    Text(CompactString),
     /// A number.
     Number(f64),
     /// A number shown as a date or a time of day; the serial day number.
@@ -173,7 +175,7 @@ pub fn shown_path(path: &Path) -> String {
 const NUL_SIGN: char = '\u{2400}';
 
 /// Text without control characters, which could act on a terminal.
-fn printable(text: &str) -> Box<str> {
+fn printable(text: &str) -> CompactString {
     if text.bytes().all(|b| b >= 0x20 && b != 0x7F) && !text.contains('\u{80}') {
         return text.into();
     }
