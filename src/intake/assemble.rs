@@ -3,6 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Intake, checks, describe, models};
+pub(super) use checks::Seen;
+use compact_str::CompactString;
+
 use crate::findings::{Finding, name};
 use crate::policy::Policy;
 use crate::records::{
@@ -36,13 +39,13 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
 }
 
 /// Takes what a row's description and tooth counts say, and holds its values against each other.
-pub(super) fn settle(table: Table, record: &mut Record) -> Vec<Finding> {
+pub(super) fn settle(table: Table, record: &mut Record, seen: &mut Seen) -> Vec<Finding> {
     if !matches!(table, Table::Fleet | Table::Catalogue | Table::Shelf) {
         return Vec::new();
     }
     let mut findings: Vec<Finding> = describe::fill(record).into_iter().collect();
     checks::ratio_from_teeth(record);
-    let checked = checks::check(record);
+    let checked = checks::check(record, seen);
     dispute_ratio(record, &checked);
     findings.extend(checked);
     findings
@@ -72,6 +75,9 @@ fn name_by_place(
     plant: &mut Plant,
     findings: &mut Vec<Finding>,
 ) -> Vec<Record> {
+    if fleet.iter().all(|r| r.tag().is_some()) {
+        return fleet;
+    }
     let key = |r: &Record| Some(format!("{} / {}", r.area()?, r.driven_machine()?));
     let mut seen: BTreeMap<String, u32> = BTreeMap::new();
     for record in fleet.iter().filter(|r| r.tag().is_none()) {
@@ -128,16 +134,17 @@ fn drop_duplicates(
     plant: &mut Plant,
     findings: &mut Vec<Finding>,
 ) -> Vec<Record> {
-    let mut by_tag: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    for (index, record) in fleet.iter().enumerate() {
-        by_tag.entry(record.tag().unwrap_or_default().to_uppercase()).or_default().push(index);
-    }
+    let mut by_tag: Vec<(CompactString, usize)> = (0..)
+        .zip(&fleet)
+        .map(|(index, r)| (CompactString::from_str_to_uppercase(r.tag().unwrap_or_default()), index))
+        .collect();
+    by_tag.sort_unstable();
     let mut fleet = fleet;
     let mut drop = vec![false; fleet.len()];
     let mut rename: BTreeMap<usize, String> = BTreeMap::new();
-    for rows in by_tag.values().filter(|rows| rows.len() > 1) {
+    for rows in by_tag.chunk_by(|a, b| a.0 == b.0).filter(|rows| rows.len() > 1) {
         let mut kept: Vec<usize> = Vec::new();
-        for &row in rows {
+        for &(_, row) in rows {
             match kept.iter().position(|&k| is_same_unit(&fleet[k], &fleet[row])) {
                 None => kept.push(row),
                 Some(at) => {
@@ -285,18 +292,34 @@ fn blank_consequences(plant: &Plant, findings: &[Finding]) -> Vec<Finding> {
         .filter(|f| f.message.starts_with(Field::consequence.heading()))
         .filter_map(|f| Some((&*f.place.file, &*f.place.sheet, f.place.cell?.0)))
         .collect();
-    let blank = |p: &&Position| {
+    let is_blank = |p: &Position| {
         !p.knows(Field::consequence) && !refused.contains(&(&*p.at.file, &*p.at.sheet, p.row))
     };
-    let finding = |p: &Position| {
+    let each = |p: &Position| {
         let message =
             format!("`{}` has no consequence class; `line` was assumed", p.tag().unwrap_or("?"));
         Finding::new(&name::BLANK_ASSUMED, p.place(Field::tag), message)
     };
-    plant.positions.iter().filter(blank).map(finding).collect()
+    let mut findings = Vec::new();
+    for sheet in plant.positions.chunk_by(|a, b| a.at == b.at) {
+        if sheet.len() > 1 && sheet.iter().all(is_blank) {
+            let message = format!(
+                "none of the {} positions here has a consequence class; `line` was assumed for all",
+                sheet.len()
+            );
+            let place = (*sheet[0].at).clone();
+            findings.push(Finding::new(&name::BLANK_ASSUMED, place, message));
+        } else {
+            findings.extend(sheet.iter().filter(|p| is_blank(p)).map(each));
+        }
+    }
+    findings
 }
 
 fn unknown_tags(plant: &Plant, findings: &mut Vec<Finding>) {
+    if plant.events.is_empty() && plant.swaps.is_empty() {
+        return;
+    }
     let mut known: BTreeSet<String> = BTreeSet::new();
     for tag in plant.positions.iter().filter_map(|p| p.tag()) {
         known.insert(folded(tag));

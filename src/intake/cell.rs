@@ -68,6 +68,11 @@ pub(super) fn read(
 }
 
 fn text(column: &Column, raw: &Raw) -> CellRead {
+    if let Raw::Text(text) = raw
+        && !text.contains('+')
+    {
+        return CellRead::good(Value::Text(one_line(text)));
+    }
     let shown = match raw {
         Raw::Time(serial) => match date::from_serial(serial + column.epoch_shift) {
             Some(date) if column.field == Field::tag => {
@@ -114,9 +119,9 @@ fn is_scientific(text: &str) -> bool {
 /// Text with single blanks and no ends.
 fn one_line(text: &str) -> CompactString {
     let single = |pair: &[u8]| !(pair[0] == b' ' && pair[1] == b' ');
-    let tidy = text.is_ascii()
-        && text.trim().len() == text.len()
-        && !text.contains(['\n', '\t'])
+    let tidy = text.bytes().all(|b| (b' '..0x7F).contains(&b))
+        && !text.starts_with(' ')
+        && !text.ends_with(' ')
         && text.as_bytes().windows(2).all(single);
     if tidy { text.into() } else { text.split_whitespace().collect::<Vec<_>>().join(" ").into() }
 }

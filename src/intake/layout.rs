@@ -1,5 +1,8 @@
 //! Finds the table on a sheet: what kind it is, its heading rows, and where it ends.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
+
 use super::grid::{self, Grid};
 use super::headings::{Heading, alternatives, fold, known, understand, unit_for};
 use super::number::same_family;
@@ -19,6 +22,8 @@ pub(super) struct Layout {
     pub(super) rows: Vec<u32>,
     /// Every headed column: its heading as written and what it means.
     pub(super) columns: Vec<(u32, String, Option<Heading>)>,
+    /// The headings folded, by column.
+    pub(super) folded: Vec<(u32, String)>,
     /// Columns of numbers, and the column beside each that names the unit row by row.
     pub(super) units: Vec<(u32, u32)>,
     /// The row after the table's last.
@@ -66,14 +71,32 @@ impl Decision {
     }
 }
 
+/// What headings mean, each looked up once.
+#[derive(Default)]
+struct Meanings(RefCell<HashMap<String, [Option<Heading>; 6]>>);
+
+impl Meanings {
+    fn of(&self, text: &str, table: Table) -> Option<Heading> {
+        let at = Table::ALL.iter().position(|t| *t == table)?;
+        let mut known_before = self.0.borrow_mut();
+        if let Some(found) = known_before.get(text) {
+            return found[at];
+        }
+        let found = Table::ALL.map(|table| known(text, table));
+        known_before.insert(text.to_owned(), found);
+        found[at]
+    }
+}
+
 /// Finds the tables of known kinds on a sheet, from top to bottom.
 pub(super) fn find_all(sheet: &Sheet, rows: &Grid<'_>, decisions: &Decided<'_>) -> Vec<Layout> {
+    let meanings = Meanings::default();
     let mut found: Vec<Layout> =
-        find(sheet, rows, decisions, 0..HEADING_ROWS).into_iter().collect();
+        find(sheet, rows, decisions, &meanings, 0..HEADING_ROWS).into_iter().collect();
     while let Some(above) = found.last() {
         let start = above.rows.last().map_or(0, |r| r + 1);
         let Some(next) = next_heading(rows, start, above) else { break };
-        let Some(below) = find(sheet, rows, decisions, next..next + 3) else { break };
+        let Some(below) = find(sheet, rows, decisions, &meanings, next..next + 3) else { break };
         let first = below.rows.first().copied().unwrap_or(next);
         if let Some(above) = found.last_mut() {
             above.end = first;
@@ -111,6 +134,7 @@ fn find(
     sheet: &Sheet,
     rows: &Grid<'_>,
     decisions: &Decided<'_>,
+    meanings: &Meanings,
     range: std::ops::Range<u32>,
 ) -> Option<Layout> {
     let mut best: Option<(f64, Layout)> = None;
@@ -122,7 +146,8 @@ fn find(
         let above = row.checked_sub(1).and_then(|at| rows.get(at));
         let higher = row.checked_sub(2).and_then(|at| rows.get(at));
         for table in Table::ALL {
-            let with = |levels: &[&[Cell]]| candidate(sheet, row, cells, levels, table, decisions);
+            let with =
+                |levels: &[&[Cell]]| candidate(sheet, row, cells, levels, table, decisions, meanings);
             let single = with(&[]);
             let double = above.and_then(|a| with(&[a]));
             let triple = above.zip(higher).and_then(|(a, b)| with(&[a, b]));
@@ -143,6 +168,7 @@ fn find(
     units_below(&mut layout, rows);
     unit_columns(&mut layout, rows);
     by_values(&mut layout, rows, decisions);
+    layout.folded = layout.columns.iter().map(|(col, text, _)| (*col, fold(text))).collect();
     Some(layout)
 }
 
@@ -232,6 +258,7 @@ fn candidate(
     above: &[&[Cell]],
     table: Table,
     decisions: &Decided<'_>,
+    meanings: &Meanings,
 ) -> Option<(f64, Layout)> {
     let mut columns = Vec::new();
     for cell in cells {
@@ -241,10 +268,10 @@ fn candidate(
             .zip(above)
             .filter_map(|(up, above)| group_over(sheet, row - up, cell.col, above))
             .collect();
-        let alone = known(own, table);
+        let alone = meanings.of(own, table);
         let joined = groups.iter().find_map(|group| {
             let joined = format!("{group} {own}");
-            known(&joined, table).map(|both| (joined, both))
+            meanings.of(&joined, table).map(|both| (joined, both))
         });
         let (heading, meaning) = match joined {
             Some((joined, both)) => (joined, Some(both)),
@@ -271,7 +298,15 @@ fn candidate(
         + telling(table, &distinct);
     Some((
         score,
-        Layout { table, rows, columns, end: u32::MAX, titles: u32::MAX, units: Vec::new() },
+        Layout {
+            table,
+            rows,
+            columns,
+            folded: Vec::new(),
+            end: u32::MAX,
+            titles: u32::MAX,
+            units: Vec::new(),
+        },
     ))
 }
 
@@ -371,7 +406,9 @@ pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> R
         })
         .collect();
     let headed = |col: u32| layout.columns.iter().find(|c| c.0 == col);
-    let repeats_here = |(col, text): &&(u32, &str)| headed(*col).is_some_and(|c| same(&c.1, text));
+    let repeats_here = |(col, text): &&(u32, &str)| {
+        layout.folded.iter().find(|c| c.0 == *col).is_some_and(|c| same(&c.1, text))
+    };
     // A repeated heading shows in its first cells; data does not pay for comparing all.
     let repeats = if texts.iter().take(3).any(|t| repeats_here(&t)) {
         texts.iter().filter(repeats_here).count()
@@ -382,11 +419,13 @@ pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> R
         return RowKind::Repeated;
     }
     let first = texts.first().map_or("", |t| t.1);
-    let words_beside = texts.iter().skip(1).any(|(_, t)| {
-        !super::number::is_missing(t)
-            && super::number::read(t, super::number::Decimal::Comma).is_err()
-    });
-    if !words_beside && is_total(first) {
+    let words_beside = || {
+        texts.iter().skip(1).any(|(_, t)| {
+            !super::number::is_missing(t)
+                && super::number::read(t, super::number::Decimal::Comma).is_err()
+        })
+    };
+    if is_total(first) && !words_beside() {
         return RowKind::Total;
     }
     if first_row && is_units(cells) {
@@ -403,9 +442,15 @@ pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> R
     if is_remark || outside { RowKind::Remark } else { RowKind::Data }
 }
 
+/// Whether a text repeats a folded heading, or the last words of one of several levels.
 fn same(heading: &str, text: &str) -> bool {
-    let (a, b) = (fold(heading), fold(text));
-    a == b || a.ends_with(&format!(" {b}"))
+    let last = text.trim_end_matches(|c: char| !c.is_alphanumeric()).chars().next_back();
+    let ends_alike = last.is_some_and(|c| c.to_lowercase().next_back() == heading.chars().last());
+    if text.is_ascii() && !ends_alike {
+        return false;
+    }
+    let folded = fold(text);
+    heading.strip_suffix(&folded).is_some_and(|rest| rest.is_empty() || rest.ends_with(' '))
 }
 
 fn is_total(text: &str) -> bool {
@@ -438,6 +483,10 @@ fn is_total(text: &str) -> bool {
         "suma",
         "totale",
     ];
+    let begins = |t: &&str| text.get(..3).is_none_or(|b| b.eq_ignore_ascii_case(&t[..3]));
+    if text.len() < 3 || !TOTALS.iter().any(|t| begins(&t)) {
+        return false;
+    }
     let folded = fold(text);
     TOTALS.iter().any(|t| {
         let rest = folded.strip_prefix(t);

@@ -19,6 +19,7 @@ mod typed;
 mod values;
 mod whole;
 mod word;
+mod words;
 
 use crate::findings::{Finding, Place, name};
 use crate::policy::{Columns, Policy};

@@ -114,10 +114,15 @@ pub(super) fn is_missing(text: &str) -> bool {
         "unbekannt",
         "inconnu",
     ];
-    // Every word is short, and all but the last are ASCII.
-    text.len() <= 40
-        && (!text.is_ascii() || text.trim().len() <= 16)
-        && WORDS.contains(&plain(text).to_lowercase().as_str())
+    // Every word is short, and nearly every cell is plain.
+    if text.len() > 40 {
+        return false;
+    }
+    let trimmed = text.trim();
+    if text.is_ascii() && !text.bytes().any(|b| b.is_ascii_control()) {
+        return WORDS.iter().any(|w| w.len() == trimmed.len() && w.eq_ignore_ascii_case(trimmed));
+    }
+    WORDS.contains(&plain(text).to_lowercase().as_str())
 }
 
 /// Units of one family may stand for another: metres in a millimetre column and so on.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::assemble;
+use super::assemble::{self, Seen};
 use super::cell::{self, Column};
 use super::date;
 use super::evidence;
@@ -11,6 +11,7 @@ use super::grid::{self, Grid};
 use super::headings::{Heading, fold};
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
+use super::words::Words;
 use super::{values, whole};
 use crate::findings::{Finding, Place, name};
 use crate::policy::{Columns, Mapping, Policy};
@@ -33,6 +34,13 @@ struct Reading<'a> {
     layout: Layout,
     policy: &'a Policy,
     findings: Vec<Finding>,
+}
+
+/// What a column holds that its unit and its decimal sign are judged by.
+#[derive(Debug, Default)]
+struct Judged<'a> {
+    texts: Vec<&'a str>,
+    numbers: Vec<f64>,
 }
 
 /// Reads the sheet's tables.
@@ -184,20 +192,43 @@ impl<'a> Reading<'a> {
     }
 
     /// The decimal sign that all columns of numbers together speak for.
-    fn decimal_of_all(&self, meant: &[(u32, String, Heading)]) -> Decimal {
-        let numeric: Vec<u32> = meant
-            .iter()
-            .filter(|(_, _, m)| matches!(m.field.kind(), Kind::Number(_) | Kind::Ratio))
-            .map(|(col, _, _)| *col)
-            .collect();
-        let texts = self.data_rows().flat_map(|(_, cells)| cells).filter_map(|c| match &c.raw {
-            Raw::Text(text) if numeric.contains(&c.col) => Some(&**text),
-            _ => None,
-        });
+    fn decimal_of_all(&self, meant: &[(u32, String, Heading)], judged: &[Judged<'_>]) -> Decimal {
+        let numeric = meant.iter().zip(judged).filter(|((_, _, m), _)| m.field.kind().is_numeric());
+        let texts = numeric.flat_map(|(_, judged)| judged.texts.iter().copied());
         match number::decimal_sign(texts) {
             Decimal::Unknown if self.sheet.decimal_comma == Some(true) => Decimal::Comma,
             sign => sign,
         }
+    }
+
+    /// What the columns of numbers and dates hold, gathered in one pass over the rows.
+    fn judged(&self, meant: &[(u32, String, Heading)]) -> Vec<Judged<'a>> {
+        let mut judged: Vec<Judged<'a>> = meant.iter().map(|_| Judged::default()).collect();
+        // Where a column's values are gathered, and whether its numbers matter: only a column
+        // without a unit is asked for them.
+        let last = meant.iter().map(|m| m.0).max().unwrap_or(0) as usize;
+        let mut wanted: Vec<Option<(usize, bool)>> = vec![None; last + 1];
+        for (at, (col, _, meaning)) in meant.iter().enumerate() {
+            let kind = meaning.field.kind();
+            let without = matches!(kind, Kind::Number(d) if !d.needs_no_unit() && meaning.unit.is_none());
+            if kind.is_numeric() || kind == Kind::Date {
+                wanted[*col as usize] = Some((at, without));
+            }
+        }
+        for (row, cells) in self.data_rows() {
+            for cell in cells {
+                let found = wanted.get(cell.col as usize).copied().flatten();
+                let Some((at, without)) = found else { continue };
+                match &cell.raw {
+                    Raw::Text(text) => judged[at].texts.push(text),
+                    Raw::Number(n) if without && !self.says_unit(row, cell.col, meant[at].2.field) => {
+                        judged[at].numbers.push(*n);
+                    }
+                    _ => {}
+                }
+            }
+        }
+        judged
     }
 
     /// The columns to read, each with its unit and habits.
@@ -215,21 +246,11 @@ impl<'a> Reading<'a> {
             let alone = fields.iter().filter(|f| **f == m.field).count() == 1;
             !alone && fold(heading) != fold(m.field.heading())
         });
-        let whole_sheet = self.decimal_of_all(&meant);
+        let judged = self.judged(&meant);
+        let whole_sheet = self.decimal_of_all(&meant, &judged);
         let mut columns: Vec<(u32, Column)> = Vec::new();
-        for (col, heading, meaning) in meant.iter().cloned() {
-            let mut texts = Vec::new();
-            let mut numbers = Vec::new();
-            let judged = !matches!(meaning.field.kind(), Kind::Text | Kind::Word(_) | Kind::Flag);
-            for (row, cells) in self.data_rows().filter(|_| judged) {
-                match grid::at(cells, col) {
-                    Some(Raw::Text(text)) => texts.push(&**text),
-                    Some(Raw::Number(n)) if !self.says_unit(row, col, meaning.field) => {
-                        numbers.push(*n);
-                    }
-                    _ => {}
-                }
-            }
+        for (at, (col, heading, meaning)) in meant.iter().cloned().enumerate() {
+            let Judged { texts, numbers } = &judged[at];
             let is_date = meaning.field.kind() == Kind::Date;
             let numeric = texts.iter().copied().filter(|_| !is_date);
             let mut decimal = number::decimal_sign(numeric);
@@ -243,8 +264,8 @@ impl<'a> Reading<'a> {
                 &heading,
                 meaning.field,
                 meaning.unit,
-                &texts,
-                &numbers,
+                texts,
+                numbers,
                 decimal,
                 &meant,
             ) {
@@ -376,6 +397,8 @@ impl<'a> Reading<'a> {
         let taken_at =
             self.layout.columns.iter().find_map(|c| c.2.and_then(|m| m.taken_at.map(|t| (c.0, t))));
         let mut settled = Vec::new();
+        let mut seen = Seen::default();
+        let mut words = Words::new(columns.len());
         let mut records = Vec::with_capacity(rows.len());
         for &(row, cells) in rows {
             read.rows_read += 1;
@@ -386,8 +409,8 @@ impl<'a> Reading<'a> {
                 self.set_aside(row, cells, kind);
                 continue;
             }
-            let mut record = Record::new(at.clone(), row);
-            self.fill(&mut record, columns, cells);
+            let mut record = Record::with_room(at.clone(), row, columns.len() + 1);
+            self.fill(&mut record, columns, cells, &mut words);
             if let Some((col, at)) = taken_at
                 && record.knows(Field::absorbed_power_kw)
                 && !record.knows(Field::absorbed_taken_at)
@@ -395,7 +418,7 @@ impl<'a> Reading<'a> {
                 record.set(Field::absorbed_taken_at, Value::Text(at.into()), How::Read, col as u16);
             }
             read.rows_used += 1;
-            settled.extend(assemble::settle(self.layout.table, &mut record));
+            settled.extend(assemble::settle(self.layout.table, &mut record, &mut seen));
             records.push(record);
         }
         self.findings.extend(settled);
@@ -425,15 +448,28 @@ impl<'a> Reading<'a> {
         self.findings.push(Finding::new(code, self.place(row, col), format!("{what}: `{shown}`")));
     }
 
-    fn fill(&mut self, record: &mut Record, columns: &[(u32, Column)], cells: &'a [Cell]) {
-        for (col, column) in columns {
+    fn fill(
+        &mut self,
+        record: &mut Record,
+        columns: &[(u32, Column)],
+        cells: &'a [Cell],
+        words: &mut Words<'a>,
+    ) {
+        for (at, (col, column)) in columns.iter().enumerate() {
             let Some((raw, inherited)) = self.content(record.row, *col, cells) else { continue };
             if record.knows(column.field) {
                 continue;
             }
+            if let Some(value) = words.get(at, raw).filter(|_| !inherited) {
+                record.set(column.field, value, How::Read, *col as u16);
+                continue;
+            }
             let named = self.with_named_unit(*col, raw, cells);
-            let raw = named.as_ref().unwrap_or(raw);
-            let read = cell::read(column, raw, self.sheet.format_of(record.row, *col), self.policy);
+            let meant = named.as_ref().unwrap_or(raw);
+            let read = cell::read(column, meant, self.sheet.format_of(record.row, *col), self.policy);
+            if named.is_none() {
+                words.keep(at, column.field, raw, &read);
+            }
             if let Some((code, message, hint)) = read.finding {
                 let mut finding = Finding::new(code, self.place(record.row, *col), message);
                 finding.hint = hint;
@@ -470,6 +506,9 @@ impl<'a> Reading<'a> {
     fn content(&self, row: u32, col: u32, cells: &'a [Cell]) -> Option<(&'a Raw, bool)> {
         if let Some(raw) = grid::at(cells, col) {
             return Some((raw, false));
+        }
+        if self.sheet.merges.is_empty() {
+            return None;
         }
         let merge = self.sheet.merges.iter().find(|m| {
             m.start.0 <= row

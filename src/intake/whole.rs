@@ -10,9 +10,16 @@ use crate::workbook::{Cell, Raw, Sheet};
 
 /// The blocks of a sheet that blank columns part, if each of them holds a table of its own.
 pub(super) fn side_by_side(sheet: &Sheet, decisions: &Decided<'_>) -> Vec<Sheet> {
-    let used: std::collections::BTreeSet<u32> = sheet.cells.iter().map(|c| c.col).collect();
+    let mut used: Vec<bool> = Vec::new();
+    for cell in &sheet.cells {
+        let col = cell.col as usize;
+        if col >= used.len() {
+            used.resize(col + 1, false);
+        }
+        used[col] = true;
+    }
     let mut blocks: Vec<(u32, u32)> = Vec::new();
-    for col in used {
+    for col in (0..).zip(&used).filter(|(_, used)| **used).map(|(col, _)| col) {
         match blocks.last_mut() {
             Some(last) if col == last.1 + 1 => last.1 = col,
             _ => blocks.push((col, col)),

@@ -19,6 +19,14 @@ pub enum Kind {
     Number(Dimension),
 }
 
+impl Kind {
+    /// Whether cells of this kind are numbers or ratios.
+    #[must_use]
+    pub const fn is_numeric(self) -> bool {
+        matches!(self, Self::Ratio | Self::Number(_))
+    }
+}
+
 macro_rules! kind {
     (text) => {
         Kind::Text

@@ -77,6 +77,12 @@ impl Record {
         Self { at, row, entries: Vec::new() }
     }
 
+    /// The same with room for `fields` values.
+    #[must_use]
+    pub fn with_room(at: Arc<Place>, row: u32, fields: usize) -> Self {
+        Self { at, row, entries: Vec::with_capacity(fields) }
+    }
+
     /// The known fields, in field order.
     #[must_use]
     pub fn entries(&self) -> &[Entry] {

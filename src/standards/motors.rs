@@ -1,5 +1,7 @@
 //! Standard motor powers and speeds.
 
+use std::sync::LazyLock;
+
 use super::sheet::sheet;
 use crate::units::Power;
 
@@ -35,22 +37,26 @@ pub fn standard_powers(unit: &str) -> Vec<f64> {
         .collect()
 }
 
-/// Standard powers of both series, in kW, rising.
-#[must_use]
-pub fn standard_powers_kw() -> Vec<f64> {
+static BOTH_SERIES_KW: LazyLock<Vec<f64>> = LazyLock::new(|| {
     let in_kw = |hp: f64| Power::horsepower(hp).over(1e3);
     let mut powers = standard_powers("kW");
     powers.extend(standard_powers("hp").into_iter().map(in_kw));
     powers.sort_by(f64::total_cmp);
     powers
+});
+
+/// Standard powers of both series, in kW, rising.
+#[must_use]
+pub fn standard_powers_kw() -> &'static [f64] {
+    &BOTH_SERIES_KW
 }
 
 /// The standard power nearest to `power_kw` by ratio, and how far off it is (share).
 #[must_use]
 pub fn nearest_motor_power_kw(power_kw: f64) -> (f64, f64) {
     standard_powers_kw()
-        .into_iter()
-        .map(|standard| (standard, (power_kw / standard - 1.0).abs()))
+        .iter()
+        .map(|&standard| (standard, (power_kw / standard - 1.0).abs()))
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .unwrap_or((power_kw, 0.0))
 }

@@ -103,20 +103,20 @@ fn read_sheet(
             Ok(None) => return Ok(()),
             Ok(Some(cell)) => {
                 last = cell.pos;
-                let place = Place { cell: Some(cell.pos), ..(*sheet.at).clone() };
+                let place = || Place { cell: Some(cell.pos), ..(*sheet.at).clone() };
                 match raw(cell.value) {
                     Ok(Some(raw)) => {
                         sheet.cells.push(Cell { row: cell.pos.0, col: cell.pos.1, raw });
                     }
                     Ok(None) if cell.formula.is_some() => findings.push(Finding::new(
                         &name::NEVER_CALCULATED,
-                        place,
+                        place(),
                         "the formula holds no value",
                     )),
                     Ok(None) => {}
                     Err(shown) => findings.push(Finding::new(
                         &name::ERROR_CELL,
-                        place,
+                        place(),
                         format!("the cell shows {shown}"),
                     )),
                 }

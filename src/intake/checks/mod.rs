@@ -11,8 +11,10 @@ mod working;
 /// Share by which values from plates may differ.
 const PLATE_TOLERANCE: f64 = 0.05;
 
+pub(super) use train::Seen;
+
 /// Runs every check on a row.
-pub(super) fn check(record: &Record) -> Vec<Finding> {
+pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
     [
         ratio_against_teeth,
         ratio_against_speeds,
@@ -26,7 +28,7 @@ pub(super) fn check(record: &Record) -> Vec<Finding> {
     ]
     .iter()
     .filter_map(|check| check(record))
-    .chain(train::check(record))
+    .chain(train::check(record, seen))
     .collect()
 }
 

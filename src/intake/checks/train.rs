@@ -12,9 +12,29 @@ struct Row<'a> {
     train: Train,
 }
 
+/// The gear trains of the rows before; a plant has few kinds.
+#[derive(Debug, Default)]
+pub(in crate::intake) struct Seen(Vec<(String, Option<Train>)>);
+
+impl Seen {
+    /// Trains beyond this many are read each time.
+    const MOST: usize = 32;
+
+    fn train(&mut self, text: &str) -> Option<Train> {
+        if let Some((_, train)) = self.0.iter().find(|(seen, _)| seen == text) {
+            return train.clone();
+        }
+        let train = Train::read(text);
+        if self.0.len() < Self::MOST {
+            self.0.push((text.to_owned(), train.clone()));
+        }
+        train
+    }
+}
+
 /// Runs every check of gear types on a row.
-pub(super) fn check(record: &Record) -> Vec<Finding> {
-    let read = record.gear_train().and_then(|text| Some((text, Train::read(text)?)));
+pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
+    let read = record.gear_train().and_then(|text| Some((text, seen.train(text)?)));
     let Some((text, train)) = read else { return Vec::new() };
     let row = Row { record, text, train };
     [against_axes, ratio_range, pinion_teeth, stages_against_pairs, offset, sense, thrust]
