@@ -136,7 +136,9 @@ fn drop_duplicates(
 ) -> Vec<Record> {
     let mut by_tag: Vec<(CompactString, usize)> = (0..)
         .zip(&fleet)
-        .map(|(index, r)| (CompactString::from_str_to_uppercase(r.tag().unwrap_or_default()), index))
+        .map(|(index, r)| {
+            (CompactString::from_str_to_uppercase(r.tag().unwrap_or_default()), index)
+        })
         .collect();
     by_tag.sort_unstable();
     let mut fleet = fleet;

@@ -146,8 +146,9 @@ fn find(
         let above = row.checked_sub(1).and_then(|at| rows.get(at));
         let higher = row.checked_sub(2).and_then(|at| rows.get(at));
         for table in Table::ALL {
-            let with =
-                |levels: &[&[Cell]]| candidate(sheet, row, cells, levels, table, decisions, meanings);
+            let with = |levels: &[&[Cell]]| {
+                candidate(sheet, row, cells, levels, table, decisions, meanings)
+            };
             let single = with(&[]);
             let double = above.and_then(|a| with(&[a]));
             let triple = above.zip(higher).and_then(|(a, b)| with(&[a, b]));

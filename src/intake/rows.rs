@@ -210,7 +210,8 @@ impl<'a> Reading<'a> {
         let mut wanted: Vec<Option<(usize, bool)>> = vec![None; last + 1];
         for (at, (col, _, meaning)) in meant.iter().enumerate() {
             let kind = meaning.field.kind();
-            let without = matches!(kind, Kind::Number(d) if !d.needs_no_unit() && meaning.unit.is_none());
+            let without =
+                matches!(kind, Kind::Number(d) if !d.needs_no_unit() && meaning.unit.is_none());
             if kind.is_numeric() || kind == Kind::Date {
                 wanted[*col as usize] = Some((at, without));
             }
@@ -221,7 +222,9 @@ impl<'a> Reading<'a> {
                 let Some((at, without)) = found else { continue };
                 match &cell.raw {
                     Raw::Text(text) => judged[at].texts.push(text),
-                    Raw::Number(n) if without && !self.says_unit(row, cell.col, meant[at].2.field) => {
+                    Raw::Number(n)
+                        if without && !self.says_unit(row, cell.col, meant[at].2.field) =>
+                    {
                         judged[at].numbers.push(*n);
                     }
                     _ => {}
@@ -466,7 +469,8 @@ impl<'a> Reading<'a> {
             }
             let named = self.with_named_unit(*col, raw, cells);
             let meant = named.as_ref().unwrap_or(raw);
-            let read = cell::read(column, meant, self.sheet.format_of(record.row, *col), self.policy);
+            let read =
+                cell::read(column, meant, self.sheet.format_of(record.row, *col), self.policy);
             if named.is_none() {
                 words.keep(at, column.field, raw, &read);
             }

@@ -6,6 +6,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::io::{BufReader, Cursor, Read};
 
+use memchr::memmem;
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
@@ -280,6 +281,9 @@ fn cells(zip: &mut Archive<'_>, path: &str, styles: &[Style], out: &mut SheetPar
     let matters: Vec<bool> =
         styles.iter().map(|s| s.strike || s.format.says_something() || s.format.date).collect();
     let at = index_of(zip, path)?;
+    if says_nothing(zip.by_index(at).ok()?, &matters) == Some(true) {
+        return Some(());
+    }
     let mut xml = Reader::from_reader(BufReader::with_capacity(1 << 16, zip.by_index(at).ok()?));
     let mut buffer = Vec::new();
     let (mut row, mut next_row, mut col) = (0_u32, 0_u32, 0_u32);
@@ -344,6 +348,38 @@ fn cells(zip: &mut Archive<'_>, path: &str, styles: &[Style], out: &mut SheetPar
             Event::Eof => return Some(()),
             _ => {}
         }
+    }
+}
+
+/// Whether a sheet's part holds none of the words that the second pass looks for, which a scan of
+/// its bytes tells in a fraction of the time of reading its elements.
+fn says_nothing(mut part: impl Read, matters: &[bool]) -> Option<bool> {
+    /// As long as the longest of the words, so that none is cut in two.
+    const OVERLAP: usize = 16;
+    let mut words = vec!["<f", "hidden", "mergeCell"];
+    if matters.iter().any(|m| *m) {
+        words.push(" s=");
+    }
+    if matters.first().copied().unwrap_or(false) {
+        return Some(false);
+    }
+    let finders: Vec<_> = words.iter().map(|w| memmem::Finder::new(w)).collect();
+    let mut bytes = vec![0; 1 << 16];
+    let (mut kept, mut plain) = (0, false);
+    loop {
+        let read = part.read(&mut bytes[kept..]).ok()?;
+        let full = kept + read;
+        // Elements with a prefix, or in an encoding of two bytes, are left to the slow way.
+        plain = plain || memmem::find(&bytes[..full], b"<worksheet").is_some();
+        if finders.iter().any(|f| f.find(&bytes[..full]).is_some()) {
+            return Some(false);
+        }
+        if read == 0 {
+            return Some(plain);
+        }
+        let keep = full.min(OVERLAP);
+        bytes.copy_within(full - keep..full, 0);
+        kept = keep;
     }
 }
 

@@ -302,6 +302,9 @@ fn duration(text: &str) -> Option<Raw> {
 }
 
 fn text_or_blank(text: &str) -> Option<Raw> {
+    if text.bytes().all(|b| (b'!'..0x7F).contains(&b)) && !text.is_empty() {
+        return Some(Raw::Text(text.into()));
+    }
     (!text.trim().is_empty()).then(|| Raw::Text(super::printable(text)))
 }
 
