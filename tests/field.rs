@@ -16,10 +16,15 @@ pub(crate) fn file(name: &str, bytes: &[u8]) -> (tempfile::TempDir, PathBuf) {
 }
 
 pub(crate) fn zip(parts: &[(&str, &str)]) -> Vec<u8> {
+    let parts: Vec<_> = parts.iter().map(|(name, text)| (*name, text.as_bytes())).collect();
+    zip_bytes(&parts)
+}
+
+pub(crate) fn zip_bytes(parts: &[(&str, &[u8])]) -> Vec<u8> {
     let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
     for (name, text) in parts {
         zip.start_file(*name, zip::write::SimpleFileOptions::default()).unwrap();
-        zip.write_all(text.as_bytes()).unwrap();
+        zip.write_all(text).unwrap();
     }
     zip.finish().unwrap().into_inner()
 }

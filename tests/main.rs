@@ -1,10 +1,12 @@
 //! Everything that is tested from outside the library: the house, the numbers, the program.
 #![allow(clippy::unwrap_used, clippy::float_cmp, clippy::format_collect)]
 
+mod binary;
 mod cli;
 mod engineering;
 mod faults;
 mod field;
+mod habits;
 mod house;
 mod intake;
 mod report;

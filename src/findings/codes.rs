@@ -191,7 +191,7 @@ codes! {
         "A row names a tag that is not in the fleet."
         "Correct the tag, or add the position.";
     INHERITED "IN-034" Note
-        "A value was taken over a merged range from its first cell."
+        "A value was taken over a merged range from its first cell, or over a ditto sign from the row above."
         "Nothing.";
     DECIDED_NUMBER "IN-035" Note
         "A number that can be read in two ways was decided by the rest of its column."
@@ -208,6 +208,12 @@ codes! {
     ASK_COLUMN "IN-039" Warning
         "A column's heading says one thing and its values another; it was not used."
         "Map the column in columns.toml, or ignore it there.";
+    SEVERAL_TAGS "IN-040" Warning
+        "One row's tag names several positions; each was taken as a position of its own."
+        "Give each its own row, so that what differs can be told.";
+    ON_ITS_SIDE "IN-041" Note
+        "The table lies on its side: its headings stand in a column, and each further column is a row."
+        "Nothing, if that is right.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Intake, checks, describe, models};
+use super::{Intake, checks, describe, models, tags};
 pub(super) use checks::Seen;
 use compact_str::CompactString;
 
@@ -26,7 +26,8 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
         }
     }
     let named = name_by_place(fleet, plant, findings);
-    let single = drop_duplicates(named, policy, plant, findings);
+    let each = one_tag_each(named, findings);
+    let single = drop_duplicates(each, policy, plant, findings);
     plant.positions = expand(single);
     for position in &plant.positions {
         findings.extend(unidentified(position));
@@ -108,6 +109,35 @@ fn name_by_place(
         }
     }
     kept
+}
+
+/// A row whose tag names several positions is as many rows.
+fn one_tag_each(fleet: Vec<Record>, findings: &mut Vec<Finding>) -> Vec<Record> {
+    let mut out = Vec::with_capacity(fleet.len());
+    for mut record in fleet {
+        let Some(tags) = record.tag().and_then(tags::several) else {
+            out.push(record);
+            continue;
+        };
+        let count = tags.len();
+        let quantity = record.quantity().filter(|q| (q - count as f64).abs() > 0.5 && *q > 1.5);
+        let also =
+            quantity.map_or_else(String::new, |q| format!("; its quantity of {q} was not used"));
+        let message = format!(
+            "tag `{}` names {count} positions: {}{also}",
+            record.tag().unwrap_or_default(),
+            tags.join(", ")
+        );
+        findings.push(Finding::new(&name::SEVERAL_TAGS, record.place(Field::tag), message));
+        record.clear(Field::quantity);
+        let col = record.entry(Field::tag).map_or(0, |e| e.col);
+        for tag in tags {
+            let mut own = record.clone();
+            own.set(Field::tag, Value::Text(tag.into()), How::Read, col);
+            out.push(own);
+        }
+    }
+    out
 }
 
 fn set_aside(plant: &mut Plant, record: &Record) {
@@ -288,15 +318,25 @@ fn unidentified(position: &Position) -> Option<Finding> {
 /// finding.
 fn blank_consequences(plant: &Plant, findings: &[Finding]) -> Vec<Finding> {
     let codes = [name::CONSEQUENCE_NUMBER.code, name::UNKNOWN_WORD.code];
-    let refused: BTreeSet<(&str, &str, u32)> = findings
+    let refused: BTreeSet<(&str, &str, u32, u32)> = findings
         .iter()
         .filter(|f| codes.contains(&f.code.code))
         .filter(|f| f.message.starts_with(Field::consequence.heading()))
-        .filter_map(|f| Some((&*f.place.file, &*f.place.sheet, f.place.cell?.0)))
+        .filter_map(|f| {
+            let (row, col) = f.place.cell?;
+            Some((&*f.place.file, &*f.place.sheet, row, col))
+        })
         .collect();
-    let is_blank = |p: &Position| {
-        !p.knows(Field::consequence) && !refused.contains(&(&*p.at.file, &*p.at.sheet, p.row))
+    // A record's line is a row, or a column if its table lies on its side.
+    let was_refused = |p: &Position| {
+        let of_sheet = (&*p.at.file, &*p.at.sheet);
+        let first = if p.turned { 0 } else { p.row };
+        refused
+            .range((of_sheet.0, of_sheet.1, first, 0)..)
+            .take_while(|r| (r.0, r.1) == of_sheet && (p.turned || r.2 == p.row))
+            .any(|r| !p.turned || r.3 == p.row)
     };
+    let is_blank = |p: &Position| !p.knows(Field::consequence) && !was_refused(p);
     let each = |p: &Position| {
         let message =
             format!("`{}` has no consequence class; `line` was assumed", p.tag().unwrap_or("?"));

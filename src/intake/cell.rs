@@ -6,7 +6,7 @@ use compact_str::CompactString;
 
 use super::date::{self, DayMonth};
 use super::number::{self, Decimal, NoNumber};
-use super::{ratio, word};
+use super::{hours, ratio, sentences, word};
 use crate::findings::{Code, name};
 use crate::policy::Policy;
 use crate::records::{Field, Kind, Value};
@@ -150,11 +150,18 @@ fn read_word(field: Field, text: &str, policy: &Policy) -> CellRead {
             format!("{heading} `{text}` was taken as `{}`", read.word),
         ),
         Some(read) => CellRead::good(Value::Text(read.word.into())),
-        None => CellRead::bad(
-            &name::UNKNOWN_WORD,
-            format!("{heading} is `{text}`; wanted one of: {}", word::allowed(field)),
-            None,
-        ),
+        None => match said_of_event(field, text) {
+            Some(event) => CellRead::noted(
+                Value::Text(event.into()),
+                &name::WORD_MAPPED,
+                format!("{heading} `{text}` was taken as `{event}`"),
+            ),
+            None => CellRead::bad(
+                &name::UNKNOWN_WORD,
+                format!("{heading} is `{text}`; wanted one of: {}", word::allowed(field)),
+                None,
+            ),
+        },
     }
 }
 
@@ -300,11 +307,14 @@ fn read_number(
         }
         Raw::Text(text) => match number::read(text, column.decimal) {
             Ok(q) => (q.value, q.unit, q.decided),
-            Err(why) => match by_what_it_can_be(column.field, why) {
-                Some(value) => (value, None, true),
-                None => return refused(heading, text, why, dimension, policy),
-            },
+            Err(why) => {
+                match a_day(column.field, text).or_else(|| by_what_it_can_be(column.field, why)) {
+                    Some(value) => (value, None, true),
+                    None => return refused(heading, text, why, dimension, policy),
+                }
+            }
         },
+        Raw::Time(serial) if is_24_7(column, *serial) => (24.0, None, true),
         Raw::Flag(_) | Raw::Time(_) | Raw::Elapsed(_) => {
             let kind = if matches!(raw, Raw::Flag(_)) { "yes or no" } else { "a time or date" };
             let message = format!("{heading} is {kind} (`{}`), not a number", raw.shown());
@@ -354,6 +364,23 @@ fn read_number(
         return CellRead::noted(Value::Number(value), &name::DECIDED_NUMBER, message);
     }
     CellRead::good(Value::Number(value))
+}
+
+/// What was done, where an event is a sentence.
+fn said_of_event(field: Field, text: &str) -> Option<&'static str> {
+    if field == Field::event { sentences::event(text) } else { None }
+}
+
+/// Hours a day in the words of plants.
+fn a_day(field: Field, text: &str) -> Option<f64> {
+    if field == Field::hours_per_day { hours::a_day(text) } else { None }
+}
+
+/// `24/7` that a spreadsheet took for 24 July.
+fn is_24_7(column: &Column, serial: f64) -> bool {
+    let date = date::from_serial(serial + column.epoch_shift);
+    column.field == Field::hours_per_day
+        && date.is_some_and(|date| (date.month(), date.day()) == (7, 24))
 }
 
 /// Why a value cannot be, where the field has bounds that nothing real passes.
@@ -427,6 +454,11 @@ fn refused(
                 f64::from_bits(joined)
             ),
             Some("type it without the sign between the thousands".into()),
+        ),
+        NoNumber::TwoValues => CellRead::bad(
+            &name::NOT_A_NUMBER,
+            format!("{heading} is `{text}`, two values that do not say the same"),
+            Some("type the right one".into()),
         ),
         NoNumber::Range => CellRead::bad(
             &name::NOT_A_NUMBER,

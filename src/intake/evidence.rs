@@ -39,9 +39,17 @@ pub(super) fn unit_of(
             };
             let kw = share(&|v| in_series("kW", v));
             clear_lead(&[("kW", kw), ("hp", share(&|v| in_series("hp", v)))])
+                .or_else(|| around.power_unit(col))
         }
         Dimension::Length => {
-            clear_lead(&[("mm", share(&|v| v >= 14.0)), ("in", share(&|v| v < 10.0))])
+            clear_lead(&[("mm", share(&|v| v >= 14.0)), ("in", share(&|v| v < 10.0))]).or_else(
+                || {
+                    // Shafts are turned to whole millimetres, or to sixteenths of an inch.
+                    let whole = |v: f64| (v - v.round()).abs() < 1e-6;
+                    let inches = |v: f64| v < 14.0 && whole(v * 16.0) && !whole(v);
+                    clear_lead(&[("mm", share(&|v| v >= 6.0 && whole(v))), ("in", share(&inches))])
+                },
+            )
         }
         // A mass in pounds looks like one in kilograms: the sheet's other units decide.
         Dimension::Mass if around.is_metric()? => {
@@ -76,6 +84,30 @@ impl Around<'_> {
         }
     }
 
+    /// The unit in which a power is that of the plate's torque: T = 9549.3 · P · η / n2.
+    fn power_unit(&self, col: u32) -> Option<(&'static str, f64)> {
+        let rows: Vec<(f64, f64)> = self
+            .rows
+            .iter()
+            .filter_map(|cells| {
+                let power = plain_number(grid::at(cells, col)?)?;
+                let torque = self.value(Field::rated_torque_nm, cells)?;
+                Some((power, torque * self.output_speed(cells)? / NM_PER_KW_RPM))
+            })
+            .collect();
+        if rows.len() < 3 {
+            return None;
+        }
+        let share = |symbol: &'static str| {
+            let unit = find_unit(symbol)?;
+            let fits = |(power, turned): &&(f64, f64)| {
+                (0.86..=1.02).contains(&(turned / unit.to_record(*power)))
+            };
+            Some((symbol, rows.iter().filter(fits).count() as f64 / rows.len() as f64))
+        };
+        clear_lead(&["kW", "hp"].into_iter().filter_map(share).collect::<Vec<_>>())
+    }
+
     /// The unit in which a torque is 0.8 to 4 times what the motor gives at the output.
     fn torque_unit(&self, col: u32) -> Option<(&'static str, f64)> {
         // N·m and lbf·ft lie too near each other to be told apart without the sheet's other units.
@@ -107,10 +139,15 @@ impl Around<'_> {
     /// The motor's torque at the output of a row (N·m).
     fn motor_torque(&self, cells: &[Cell]) -> Option<f64> {
         let power = self.value(Field::motor_power_kw, cells)?;
+        Some(NM_PER_KW_RPM * power / self.output_speed(cells)?)
+    }
+
+    /// The output speed of a row (r/min).
+    fn output_speed(&self, cells: &[Cell]) -> Option<f64> {
         let speed = self.value(Field::output_speed_rpm, cells).or_else(|| {
             Some(self.value(Field::motor_speed_rpm, cells)? / self.value(Field::ratio, cells)?)
         })?;
-        (speed > 0.0).then(|| NM_PER_KW_RPM * power / speed)
+        (speed > 0.0).then_some(speed)
     }
 
     /// A row's value of another column, if that column has its unit.

@@ -27,6 +27,11 @@ impl<'a> Grid<'a> {
         self.rows.binary_search_by_key(&row, |r| r.0).ok().map(|at| self.rows[at].1)
     }
 
+    /// The rows above one, the nearest first.
+    pub(super) fn above(&self, row: u32) -> impl Iterator<Item = (u32, &'a [Cell])> + '_ {
+        self.rows[..self.rows.partition_point(|r| r.0 < row)].iter().rev().copied()
+    }
+
     /// The rows within a range.
     pub(super) fn range(&self, range: Range<u32>) -> impl Iterator<Item = (u32, &'a [Cell])> + '_ {
         let first = self.rows.partition_point(|r| r.0 < range.start);

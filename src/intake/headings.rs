@@ -158,7 +158,7 @@ fn spelled_out(folded: &str) -> String {
 
 /// Takes the unit off a heading: in brackets, after a comma, or its last word.
 pub(super) fn strip_unit(heading: &str) -> (String, Option<Unit>) {
-    let text = heading.trim();
+    let text = heading.trim().trim_end_matches([':', ' ']);
     for (open, close) in [('[', ']'), ('(', ')'), ('{', '}')] {
         if let Some(start) = text.rfind(open) {
             let inner = text[start + open.len_utf8()..].trim_end_matches([close, ' ']);

@@ -484,8 +484,8 @@ fn is_total(text: &str) -> bool {
         "suma",
         "totale",
     ];
-    let begins = |t: &&str| text.get(..3).is_none_or(|b| b.eq_ignore_ascii_case(&t[..3]));
-    if text.len() < 3 || !TOTALS.iter().any(|t| begins(&t)) {
+    let begins = |t: &str| text.get(..3).is_none_or(|b| b.eq_ignore_ascii_case(&t[..3]));
+    if text.len() < 3 || !TOTALS.iter().any(|t| begins(t)) {
         return false;
     }
     let folded = fold(text);

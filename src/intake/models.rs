@@ -122,6 +122,46 @@ impl<'a> Names<'a> {
         }
     }
 
+    /// A catalogue name that stands in the description of a row without a model.
+    fn in_text(&self, record: &Record) -> Option<(ModelMatch, Finding)> {
+        /// Names are up to this many words long.
+        const LONGEST: usize = 4;
+        if record.knows(Field::model) {
+            return None;
+        }
+        let text = record.description()?;
+        let words: Vec<&str> =
+            text.split([' ', ',', ';', '(', ')']).filter(|w| !w.is_empty()).collect();
+        let windows = (1..=LONGEST).rev().flat_map(|n| words.windows(n).map(|w| w.join(" ")));
+        let telling = |name: &String| {
+            let (letters, digits) = take_apart(name);
+            letters.len() >= 2 && !digits.is_empty()
+        };
+        for name in windows.filter(telling) {
+            let same = |index: &&usize| {
+                folded(self.models[**index].model().unwrap_or_default()) == folded(&name)
+            };
+            let named: Vec<usize> = self
+                .by_digits
+                .get(&digits_key(&name))
+                .into_iter()
+                .flatten()
+                .filter(same)
+                .copied()
+                .collect();
+            let fits = |index: &&usize| self.score(record, &name, **index) > 0.0;
+            let fitting: Vec<usize> = named.iter().filter(fits).copied().collect();
+            if let [model] = fitting[..] {
+                let title = self.models[model].title();
+                let message = format!("the description names `{name}`; it was taken as {title}");
+                let finding =
+                    Finding::new(&name::NEAR_MODEL, record.place(Field::description), message);
+                return Some((ModelMatch { model, exact: false, score: 0.9 }, finding));
+            }
+        }
+        None
+    }
+
     fn score(&self, record: &Record, name: &str, index: usize) -> f64 {
         let model = &self.models[index];
         let mut score = likeness(name, model.model().unwrap_or_default());
@@ -168,6 +208,10 @@ pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
     }
     let names = Names::new(&plant.models);
     let mut place = |record: &Record| {
+        if let Some((hit, finding)) = names.in_text(record) {
+            findings.push(finding);
+            return Some(hit);
+        }
         let found = names.find(record);
         if let Some(finding) = say(&plant.models, record, &found) {
             findings.push(finding);

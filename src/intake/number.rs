@@ -23,6 +23,8 @@ pub(super) enum NoNumber {
     Ambiguous(u64, u64),
     /// It is a range.
     Range,
+    /// It gives the value in two units that do not say the same.
+    TwoValues,
 }
 
 /// A number and what stood behind it.
@@ -144,6 +146,12 @@ pub(super) fn read(text: &str, decimal: Decimal) -> Result<Quantity, NoNumber> {
         .find(|word| low.starts_with(**word))
         .map_or(0, |word| word.len());
     let body = lead[skip..].trim();
+    in_two_units(body, decimal).unwrap_or_else(|| one_quantity(body, decimal))
+}
+
+/// Reads one number with an optional unit behind it.
+fn one_quantity(body: &str, decimal: Decimal) -> Result<Quantity, NoNumber> {
+    let body = body.trim();
     if is_range(body) {
         return Err(NoNumber::Range);
     }
@@ -158,6 +166,35 @@ pub(super) fn read(text: &str, decimal: Decimal) -> Result<Quantity, NoNumber> {
     }
     let unit = find_unit(rest).ok_or(NoNumber::Text)?;
     Ok(Quantity { value, unit: Some(unit), decided })
+}
+
+/// Plates round each unit for itself: 7.5 kW stand beside 10 hp.
+const SAME_WITHIN: f64 = 0.07;
+
+/// A value that stands there twice: `7.5kW/10HP`, `60 mm (2.362 in)`; `None` if it does not.
+fn in_two_units(text: &str, decimal: Decimal) -> Option<Result<Quantity, NoNumber>> {
+    let (first, second) = text.split_once(['/', '(', '=', '|', ';'])?;
+    let second = second.trim_end_matches([')', ' ']);
+    // What one unit leaves open, the other decides.
+    let read = |text: &str| -> Vec<Quantity> {
+        let as_written = [decimal, Decimal::Point, Decimal::Comma];
+        as_written.iter().filter_map(|d| one_quantity(text, *d).ok()).collect()
+    };
+    let (first, second) = (read(first), read(second));
+    let pairs = || first.iter().flat_map(|a| second.iter().map(move |b| (a, b)));
+    let in_record = |q: &Quantity| Some((q.unit?.dimension, q.unit?.to_record(q.value)));
+    let same = |(a, b): &(&Quantity, &Quantity)| {
+        let ((_, a), (_, b)) = in_record(a).zip(in_record(b))?;
+        Some((a - b).abs() <= SAME_WITHIN * a.abs())
+    };
+    let comparable = |(a, b): &(&Quantity, &Quantity)| {
+        in_record(a).zip(in_record(b)).is_some_and(|(a, b)| a.0 == b.0)
+    };
+    let agreed = pairs().filter(comparable).find(|pair| same(pair) == Some(true));
+    match agreed {
+        Some((first, _)) => Some(Ok(Quantity { decided: false, ..first.clone() })),
+        None => pairs().any(|pair| comparable(&pair)).then_some(Err(NoNumber::TwoValues)),
+    }
 }
 
 /// The tolerance class behind a shaft or bore: `k6`, `h7`, `H7`, `m6`.
@@ -340,6 +377,12 @@ mod tests {
             ("25 apples", "Text"),
             ("１１ｋＷ", "11 kW"),
             ("1E3", "1000"),
+            ("7.5kW/10HP", "7.5 kW"),
+            ("7.5 kW (10 HP)", "7.5 kW"),
+            ("10 HP / 7.5 kW", "10 hp"),
+            ("60 mm (2.362 in)", "60 mm"),
+            ("7.5kW/20HP", "TwoValues"),
+            ("7.5kW/10mm", "Text"),
             ("", "Text"),
         ] {
             assert_eq!(said(text), want, "{text}");

@@ -56,9 +56,32 @@ fn read_block(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRow
     let rows = Grid::of(sheet);
     let layouts = layout::find_all(sheet, &rows, &mapped(sheet, mapping));
     if layouts.is_empty() {
-        return vec![whole::no_table(sheet, &rows)];
+        return on_its_side(sheet, policy, mapping)
+            .unwrap_or_else(|| vec![whole::no_table(sheet, &rows)]);
     }
     layouts.into_iter().map(|layout| table(sheet, &rows, layout, policy, mapping)).collect()
+}
+
+/// Reads a sheet whose headings stand in a column, as data sheets of one unit have them.
+fn on_its_side(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Option<Vec<SheetRows>> {
+    let turned = whole::turned(sheet)?;
+    let rows = Grid::of(&turned);
+    let layouts = layout::find_all(&turned, &rows, &mapped(&turned, mapping));
+    let mut first = Some(());
+    let read = layouts.into_iter().map(|layout| {
+        let message = format!(
+            "the headings stand in column {}; each column to its right was read as a row",
+            crate::findings::column_letters(layout.rows.last().copied().unwrap_or(0))
+        );
+        let mut read = table(&turned, &rows, layout, policy, mapping);
+        if first.take().is_some() {
+            let place = (*sheet.at).clone();
+            read.findings.push(Finding::new(&name::ON_ITS_SIDE, place, message));
+        }
+        read
+    });
+    let read: Vec<SheetRows> = read.filter(|read| !read.records.is_empty()).collect();
+    (!read.is_empty()).then_some(read)
 }
 
 fn table<'a>(
@@ -118,7 +141,8 @@ fn mapped<'a>(sheet: &Sheet, mapping: &'a Columns) -> Vec<(&'a str, Option<Headi
 
 impl<'a> Reading<'a> {
     fn place(&self, row: u32, col: u32) -> Place {
-        Place { cell: Some((row, col)), ..(*self.sheet.at).clone() }
+        let cell = if self.sheet.turned { (col, row) } else { (row, col) };
+        Place { cell: Some(cell), ..(*self.sheet.at).clone() }
     }
 
     fn heading_place(&self, col: u32) -> Place {
@@ -413,6 +437,7 @@ impl<'a> Reading<'a> {
                 continue;
             }
             let mut record = Record::with_room(at.clone(), row, columns.len() + 1);
+            record.turned = self.sheet.turned;
             self.fill(&mut record, columns, cells, &mut words);
             if let Some((col, at)) = taken_at
                 && record.knows(Field::absorbed_power_kw)
@@ -459,8 +484,12 @@ impl<'a> Reading<'a> {
         words: &mut Words<'a>,
     ) {
         for (at, (col, column)) in columns.iter().enumerate() {
-            let Some((raw, inherited)) = self.content(record.row, *col, cells) else { continue };
+            let Some((raw, inherited)) = self.content(record.row, *col, cells) else {
+                self.ditto_of_nothing(record.row, *col, column, cells);
+                continue;
+            };
             if record.knows(column.field) {
+                self.compare(record, *col, column, raw);
                 continue;
             }
             if let Some(value) = words.get(at, raw).filter(|_| !inherited) {
@@ -481,13 +510,51 @@ impl<'a> Reading<'a> {
             }
             if let Some(value) = read.value {
                 if inherited {
-                    let message =
-                        format!("{} was taken over the merged range", column.field.heading());
+                    let from = if grid::at(cells, *col).is_some() {
+                        "from above the ditto sign"
+                    } else {
+                        "over the merged range"
+                    };
+                    let message = format!("{} was taken {from}", column.field.heading());
                     let place = self.place(record.row, *col);
                     self.findings.push(Finding::new(&name::INHERITED, place, message));
                 }
                 record.set(column.field, value, How::Read, *col as u16);
             }
+        }
+    }
+
+    /// Tells of a ditto sign with nothing above it.
+    fn ditto_of_nothing(&mut self, row: u32, col: u32, column: &Column, cells: &[Cell]) {
+        if grid::at(cells, col).is_some_and(is_ditto) {
+            let message =
+                format!("{} is a ditto sign with no value above it", column.field.heading());
+            self.findings.push(Finding::new(&name::MISSING_WORD, self.place(row, col), message));
+        }
+    }
+
+    /// Holds a second column of the same meaning against the first.
+    fn compare(&mut self, record: &mut Record, col: u32, column: &Column, raw: &Raw) {
+        /// Plates and lists round each unit for itself.
+        const SAME_WITHIN: f64 = 0.07;
+        let Some(first) = record.number(column.field) else { return };
+        let format = self.sheet.format_of(record.row, col);
+        let Some(Value::Number(second)) = cell::read(column, raw, format, self.policy).value else {
+            return;
+        };
+        if (first - second).abs() <= SAME_WITHIN * first.abs() {
+            return;
+        }
+        let here = self.place(record.row, col);
+        let message = format!(
+            "{} is {first} in {} and {second} in {}, both in the same unit; which is right is not known",
+            column.field.heading(),
+            record.place(column.field).address().unwrap_or_default(),
+            here.address().unwrap_or_default()
+        );
+        self.findings.push(Finding::new(&name::CONTRADICTION, here, message));
+        if let Some(entry) = record.entry(column.field).cloned() {
+            record.set(entry.field, entry.value, How::Disputed, entry.col);
         }
     }
 
@@ -508,8 +575,10 @@ impl<'a> Reading<'a> {
 
     /// The cell's content, or that of the first cell of the merged range it lies in.
     fn content(&self, row: u32, col: u32, cells: &'a [Cell]) -> Option<(&'a Raw, bool)> {
-        if let Some(raw) = grid::at(cells, col) {
-            return Some((raw, false));
+        match grid::at(cells, col) {
+            Some(raw) if is_ditto(raw) => return Some((self.above(row, col)?, true)),
+            Some(raw) => return Some((raw, false)),
+            None => {}
         }
         if self.sheet.merges.is_empty() {
             return None;
@@ -528,4 +597,30 @@ impl<'a> Reading<'a> {
         let first = grid::at(self.rows.get(merge.start.0)?, merge.start.1)?;
         Some((first, true))
     }
+
+    /// The content above a ditto sign, past those above it.
+    fn above(&self, row: u32, col: u32) -> Option<&'a Raw> {
+        let head = self.layout.rows.last().copied().unwrap_or(0);
+        self.rows
+            .above(row)
+            .take_while(|(row, _)| *row > head)
+            .map(|(_, cells)| grid::at(cells, col))
+            .find(|found| !found.is_some_and(is_ditto))?
+    }
+}
+
+/// Whether a cell only says that it holds the same as the one above.
+fn is_ditto(raw: &Raw) -> bool {
+    #[rustfmt::skip]
+    const SIGNS: [&str; 18] = [
+        "\"", "''", "″", "〃", "„", "”", "-\"-", "- \" -", "ditto", "do.", "dto.", "dto", "id.", "idem", "as above", "same as above",
+        "wie oben", "s.o.",
+    ];
+    let Raw::Text(text) = raw else { return false };
+    let begins =
+        |first: &u8| !first.is_ascii() || b"\"'-diasw".contains(&first.to_ascii_lowercase());
+    let text = text.trim();
+    text.len() <= 13
+        && text.as_bytes().first().is_some_and(begins)
+        && SIGNS.iter().any(|sign| sign.eq_ignore_ascii_case(text))
 }

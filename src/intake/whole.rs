@@ -6,7 +6,7 @@ use super::layout::{self, Decided};
 use super::rows::SheetRows;
 use crate::findings::{Finding, name};
 use crate::records::{ColumnRead, SheetRead, Table};
-use crate::workbook::{Cell, Raw, Sheet};
+use crate::workbook::{Cell, Merge, Raw, Sheet};
 
 /// The blocks of a sheet that blank columns part, if each of them holds a table of its own.
 pub(super) fn side_by_side(sheet: &Sheet, decisions: &Decided<'_>) -> Vec<Sheet> {
@@ -35,6 +35,37 @@ pub(super) fn side_by_side(sheet: &Sheet, decisions: &Decided<'_>) -> Vec<Sheet>
     let parts: Vec<Sheet> = blocks.iter().map(cut).collect();
     let has_table = |part: &Sheet| !layout::find_all(part, &Grid::of(part), decisions).is_empty();
     if parts.iter().all(has_table) { parts } else { Vec::new() }
+}
+
+/// A sheet with rows and columns exchanged; `None` for one that is too large to be a data sheet.
+pub(super) fn turned(sheet: &Sheet) -> Option<Sheet> {
+    /// A data sheet is small; a long list is not turned in vain.
+    const MOST: usize = 50_000;
+    if sheet.cells.len() > MOST {
+        return None;
+    }
+    let swap = |(row, col): (u32, u32)| (col, row);
+    let mut cells: Vec<Cell> = sheet
+        .cells
+        .iter()
+        .map(|cell| Cell { row: cell.col, col: cell.row, raw: cell.raw.clone() })
+        .collect();
+    cells.sort_by_key(|c| (c.row, c.col));
+    let mut formatted: Vec<_> = sheet.formatted.iter().map(|(r, c, f)| (*c, *r, *f)).collect();
+    formatted.sort_unstable();
+    let merges =
+        sheet.merges.iter().map(|m| Merge { start: swap(m.start), end: swap(m.end) }).collect();
+    Some(Sheet {
+        at: sheet.at.clone(),
+        cells,
+        merges,
+        epoch_shift: sheet.epoch_shift,
+        formats: sheet.formats.clone(),
+        formatted,
+        totals: Vec::new(),
+        decimal_comma: sheet.decimal_comma,
+        turned: true,
+    })
 }
 
 pub(super) fn no_table(sheet: &Sheet, rows: &Grid<'_>) -> SheetRows {

@@ -67,6 +67,8 @@ pub struct Record {
     pub at: Arc<Place>,
     /// Row, counted from 0.
     pub row: u32,
+    /// Whether the table lies on its side: the row is a column of the sheet.
+    pub turned: bool,
     entries: Vec<Entry>,
 }
 
@@ -74,13 +76,13 @@ impl Record {
     /// An empty row of the sheet at `at`.
     #[must_use]
     pub fn new(at: Arc<Place>, row: u32) -> Self {
-        Self { at, row, entries: Vec::new() }
+        Self { at, row, ..Self::default() }
     }
 
     /// The same with room for `fields` values.
     #[must_use]
     pub fn with_room(at: Arc<Place>, row: u32, fields: usize) -> Self {
-        Self { at, row, entries: Vec::with_capacity(fields) }
+        Self { at, row, turned: false, entries: Vec::with_capacity(fields) }
     }
 
     /// The known fields, in field order.
@@ -126,7 +128,8 @@ impl Record {
     #[must_use]
     pub fn cell(&self, col: u32) -> Place {
         let Place { file, sheet, .. } = (*self.at).clone();
-        Place { file, sheet, cell: Some((self.row, col)) }
+        let cell = if self.turned { (col, self.row) } else { (self.row, col) };
+        Place { file, sheet, cell: Some(cell) }
     }
 
     /// A number, if known.

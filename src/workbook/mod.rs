@@ -92,6 +92,8 @@ pub struct Sheet {
     pub totals: Vec<u32>,
     /// For text files: whether the separator or its neighbours speak for decimal commas.
     pub decimal_comma: Option<bool>,
+    /// Whether rows and columns were exchanged, so that addresses must be turned back.
+    pub turned: bool,
 }
 
 impl Sheet {

@@ -363,7 +363,7 @@ fn says_nothing(mut part: impl Read, matters: &[bool]) -> Option<bool> {
     if matters.first().copied().unwrap_or(false) {
         return Some(false);
     }
-    let finders: Vec<_> = words.iter().map(|w| memmem::Finder::new(w)).collect();
+    let finders: Vec<_> = words.into_iter().map(memmem::Finder::new).collect();
     let mut bytes = vec![0; 1 << 16];
     let (mut kept, mut plain) = (0, false);
     loop {

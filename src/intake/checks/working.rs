@@ -46,8 +46,12 @@ fn other_unit(torque: f64, fits: impl Fn(f64) -> bool) -> Option<String> {
 
 /// The rated torque against what the motor gives at the output.
 pub(super) fn torque(record: &Record) -> Option<Finding> {
+    /// No standard motor turns faster; its torque is the least that a unit passes on.
+    const FASTEST: f64 = 3_600.0;
     let (torque, power) = (record.rated_torque_nm()?, record.motor_power_kw()?);
-    let n2 = output_speed(record)?;
+    let Some(n2) = output_speed(record) else {
+        return below_any_motor(record, torque, NM_PER_KW_RPM * power / FASTEST);
+    };
     let motor = NM_PER_KW_RPM * power / n2;
     let share = torque / motor;
     (!(0.3..=12.0).contains(&share)).then(|| {
@@ -62,6 +66,22 @@ pub(super) fn torque(record: &Record) -> Option<Finding> {
             Some(hint) => finding.hint(hint),
             None => finding,
         }
+    })
+}
+
+/// A torque that is less than what the motor itself gives, whatever its speed.
+fn below_any_motor(record: &Record, torque: f64, least: f64) -> Option<Finding> {
+    (torque < 0.3 * least).then(|| {
+        let message = format!(
+            "rated torque {torque} N·m in {} is less than the {least:.0} N·m that a motor of the power in {} gives at any speed",
+            cell(record, Field::rated_torque_nm),
+            cell(record, Field::motor_power_kw)
+        );
+        let finding = Finding::new(&name::RATING_DISAGREES, record.place(Field::rated_torque_nm), message);
+        finding.hint(format!(
+            "likeliest culprit: the sign between thousands; {:.0} N·m would mend it",
+            torque * 1e3
+        ))
     })
 }
 

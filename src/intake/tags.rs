@@ -1,0 +1,113 @@
+//! Tags that name several positions at once: `P-101A/B`, `P-101/102`, `A-11 to A-14`.
+
+/// A range of more tags than this is more likely a slip than a row for as many units.
+const MOST: u32 = 50;
+
+/// The tags that a cell names, if there are several.
+pub(super) fn several(text: &str) -> Option<Vec<String>> {
+    let text = text.trim();
+    range(text).or_else(|| list(text))
+}
+
+/// `A-11 to A-14`, `A-11..14`: equal but for the digits at their ends.
+fn range(text: &str) -> Option<Vec<String>> {
+    const BETWEEN: [&str; 8] = [" to ", " thru ", " through ", " bis ", " a ", " à ", "...", ".."];
+    let (first, last) = BETWEEN.iter().find_map(|word| text.split_once(word))?;
+    let (head, from) = end_digits(first.trim())?;
+    let last = last.trim();
+    let (other, to) = end_digits(last)?;
+    let alike = other == head || other.is_empty();
+    let (low, high) = (from.parse::<u32>().ok()?, to.parse::<u32>().ok()?);
+    let fits = alike && from.len() == to.len() && low < high && high - low < MOST;
+    fits.then(|| (low..=high).map(|n| format!("{head}{n:0width$}", width = from.len())).collect())
+}
+
+/// `P-101A/B/C`, `P-101 A & B`, `P-101/102`: letters or equally long digits that follow each other.
+fn list(text: &str) -> Option<Vec<String>> {
+    let spaced =
+        text.replace(" and ", "/").replace(" und ", "/").replace(['&', '+', ',', ';'], "/");
+    let mut parts = spaced.split('/').map(str::trim);
+    let first = parts.next().filter(|f| f.len() >= 3)?;
+    let rest: Vec<&str> = parts.collect();
+    if rest.is_empty() || rest.len() >= MOST as usize {
+        return None;
+    }
+    let whole = |part: &&&str| part.len() >= first.len() && end_digits(part).is_some();
+    if rest.iter().all(|part| whole(&part)) {
+        return whole_tags(first, &rest);
+    }
+    let last = first.chars().next_back()?;
+    if last.is_ascii_uppercase() {
+        let head = &first[..first.len() - 1];
+        let letters: Option<Vec<char>> = rest.iter().map(|part| only_char(part)).collect();
+        let follow = follows(last as u32, letters?.into_iter().map(|c| c as u32));
+        let has_digit = head.contains(|c: char| c.is_ascii_digit());
+        return (follow && has_digit)
+            .then(|| with(head, first, rest.iter().map(|part| (*part).to_owned())));
+    }
+    let (head, from) = end_digits(first)?;
+    let digits: Option<Vec<u32>> = rest
+        .iter()
+        .map(|part| part.parse().ok().filter(|_| part.len() == from.len() && from.len() >= 2))
+        .collect();
+    let follow = follows(from.parse().ok()?, digits?.into_iter());
+    let named = head.contains(|c: char| c.is_alphabetic());
+    (follow && named).then(|| with(head, first, rest.iter().map(|part| (*part).to_owned())))
+}
+
+/// `P-101, P-102`: every part is a tag of its own, alike but for its last digits.
+fn whole_tags(first: &str, rest: &[&str]) -> Option<Vec<String>> {
+    let (head, _) = end_digits(first).filter(|(head, _)| head.contains(char::is_alphabetic))?;
+    let alike = rest.iter().all(|part| end_digits(part).is_some_and(|(other, _)| other == head));
+    alike.then(|| std::iter::once(first).chain(rest.iter().copied()).map(str::to_owned).collect())
+}
+
+fn with(head: &str, first: &str, rest: impl Iterator<Item = String>) -> Vec<String> {
+    std::iter::once(first.to_owned()).chain(rest.map(|end| format!("{head}{end}"))).collect()
+}
+
+fn follows(first: u32, rest: impl Iterator<Item = u32>) -> bool {
+    (first + 1..).zip(rest).all(|(want, got)| want == got)
+}
+
+fn only_char(text: &str) -> Option<char> {
+    let mut chars = text.chars();
+    chars.next().filter(|_| chars.next().is_none())
+}
+
+/// A tag without and with only the digits at its end.
+fn end_digits(text: &str) -> Option<(&str, &str)> {
+    let head = text.trim_end_matches(|c: char| c.is_ascii_digit());
+    (head.len() < text.len()).then(|| text.split_at(head.len()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tags_that_name_several_positions_are_told_from_those_that_do_not() {
+        for (text, want) in [
+            ("A-11 to A-14", "A-11 A-12 A-13 A-14"),
+            ("P-098..101", "P-098 P-099 P-100 P-101"),
+            ("P-98..101", ""),
+            ("P-098..099", "P-098 P-099"),
+            ("CV-101 bis 103", "CV-101 CV-102 CV-103"),
+            ("P-101A/B", "P-101A P-101B"),
+            ("P-101 A & B", "P-101 A P-101 B"),
+            ("P-101A/B/C", "P-101A P-101B P-101C"),
+            ("P-101/102/103", "P-101 P-102 P-103"),
+            ("P-101, P-102", "P-101 P-102"),
+            ("CV-101/2", ""),
+            ("21/22", ""),
+            ("P-101A/C", ""),
+            ("GR-101-A", ""),
+            ("A to B", ""),
+            ("CV-101", ""),
+            ("CV-1 to CV-900", ""),
+            ("K 1/4", ""),
+        ] {
+            assert_eq!(several(text).unwrap_or_default().join(" "), want, "{text}");
+        }
+    }
+}

@@ -1,0 +1,243 @@
+//! Habits of writing: what people put into cells that no program would.
+
+use rust_xlsxwriter::{Format, Workbook};
+
+use crate::field::{file, says, take_in};
+use sparemesh::intake::{Intake, read};
+use sparemesh::policy::{Columns, Policy};
+use sparemesh::records::Field;
+use sparemesh::workbook::{Limits, open};
+
+fn csv(text: &str) -> Intake {
+    take_in("a.csv", text.as_bytes())
+}
+
+fn tags(intake: &Intake) -> Vec<&str> {
+    intake.plant.positions.iter().filter_map(|p| p.tag()).collect()
+}
+
+#[test]
+fn a_value_in_two_units_is_one_value_or_a_question() {
+    let intake = csv("Tag,Machine,Motor power,Ratio\n\
+        A,Pump,7.5kW/10HP,25\nB,Pump,15 kW (20 HP),25\nC,Pump,15 kW / 40 HP,25\n");
+    let powers: Vec<_> = intake.plant.positions.iter().map(|p| p.motor_power_kw()).collect();
+    assert_eq!(powers, [Some(7.5), Some(15.0), None]);
+    assert!(says(&intake, "IN-003").contains("C4: Motor power is `15 kW / 40 HP`, two values"));
+}
+
+#[test]
+fn hours_are_read_as_shifts_and_weeks() {
+    let intake = csv("Tag,Machine,kW,Ratio,Hours/day\n\
+        A,Pump,11,25,24/7\nB,Pump,11,25,2 shifts\nC,Pump,11,25,16 h/day\nD,Pump,11,25,often\n");
+    let hours: Vec<_> = intake.plant.positions.iter().map(|p| p.hours_per_day()).collect();
+    assert_eq!(hours, [Some(24.0), Some(16.0), Some(16.0), None]);
+    assert!(says(&intake, "IN-035").contains("E2: Hours per day `24/7` was read as 24"));
+    assert!(says(&intake, "IN-003").starts_with("E5: "));
+}
+
+#[test]
+fn a_week_that_became_a_date_is_24_hours() {
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    for (col, heading) in (0_u16..).zip(["Tag", "Machine", "kW", "Ratio", "Hours/day"]) {
+        sheet.write(0, col, heading).unwrap();
+    }
+    for (col, text) in (0_u16..).zip(["A", "Pump", "11 kW", "25:1"]) {
+        sheet.write(1, col, text).unwrap();
+    }
+    // 24 July 2026 is day 46227 of the 1900 system.
+    let date = Format::new().set_num_format("d-mmm");
+    sheet.write_number_with_format(1, 4, 46_227.0, &date).unwrap();
+    let intake = take_in("a.xlsx", &book.save_to_buffer().unwrap());
+    assert_eq!(intake.plant.positions[0].hours_per_day(), Some(24.0));
+}
+
+#[test]
+fn ditto_signs_stand_for_the_value_above() {
+    let intake = csv("Tag,Machine,Maker,Model,kW,Ratio\n\
+        A,Pump,Heron,H 140,11,25\nB,ditto,do.,H 160,''''''',25\nC,\"\"\"\",\"\"\"\",H 140,ditto,ditto\n");
+    let third = &intake.plant.positions[2];
+    assert_eq!((third.driven_machine(), third.maker()), (Some("Pump"), Some("Heron")));
+    assert_eq!(third.ratio(), Some(25.0));
+    assert!(says(&intake, "IN-034").contains("B3: Driven machine was taken from above the ditto"));
+    let alone = csv("Tag,Machine,Maker,kW,Ratio\nA,Pump,ditto,11,25\nB,Pump,Heron,11,25\n");
+    assert_eq!(alone.plant.positions[0].maker(), None);
+    assert_eq!(says(&alone, "IN-037"), "C2: Maker is a ditto sign with no value above it");
+}
+
+#[test]
+fn a_row_for_several_tags_is_several_positions() {
+    let intake = csv("Tag,Machine,kW,Ratio,Quantity\n\
+        P-101A/B,Pump,11,25,2\nCV-11 to CV-13,Conveyor,15,25,\nM-1/2,Mixer,15,25,\n");
+    assert_eq!(tags(&intake), ["P-101A", "P-101B", "CV-11", "CV-12", "CV-13", "M-1/2"]);
+    assert_eq!(intake.plant.positions[4].motor_power_kw(), Some(15.0));
+    let said = says(&intake, "IN-040");
+    assert!(said.contains("A2: tag `P-101A/B` names 2 positions: P-101A, P-101B"), "{said}");
+    let odd = csv("Tag,Machine,kW,Ratio,Quantity\nP-101A/B,Pump,11,25,3\n");
+    assert!(says(&odd, "IN-040").contains("its quantity of 3 was not used"));
+}
+
+#[test]
+fn a_row_for_two_tags_meets_the_row_of_one_of_them() {
+    let intake = csv("Tag,Machine,kW,Ratio\nP-101A/B,Pump,11,25\nP-101A,Pump,11,30\n");
+    assert_eq!(tags(&intake), ["P-101A", "P-101B"]);
+    assert!(says(&intake, "IN-017").contains("D3: Ratio of `P-101A` is 30 here and 25 at"));
+}
+
+#[test]
+fn a_data_sheet_whose_headings_stand_in_a_column_is_read() {
+    let intake =
+        csv("Gear unit data sheet,,\nTag:,CV-7,CV-8\nDriven machine:,Belt conveyor,Mixer\n\
+        Motor power [kW]:,11,15\nMotor speed [r/min]:,1460,1470\nRatio:,25:1,31.5\n\
+        Output shaft [mm]:,60,abc\n");
+    assert_eq!(tags(&intake), ["CV-7", "CV-8"]);
+    let first = &intake.plant.positions[0];
+    assert_eq!((first.motor_power_kw(), first.ratio()), (Some(11.0), Some(25.0)));
+    // Addresses are those of the sheet, not of the turned table.
+    assert_eq!(first.place(Field::ratio).address().as_deref(), Some("B6"));
+    assert_eq!(says(&intake, "IN-003"), "C7: Output shaft is `abc`, not a number");
+    assert!(says(&intake, "IN-041").contains("the headings stand in column A"));
+    let sheet = &intake.plant.files[0].sheets[0];
+    assert_eq!(sheet.rows_read, sheet.rows_used + sheet.rows_set_aside);
+}
+
+#[test]
+fn two_columns_of_one_meaning_are_held_against_each_other() {
+    let intake = csv("Tag,Machine,Motor kW,Motor HP,Ratio\n\
+        A,Pump,11,15,25\nB,Pump,15,60,25\nC,Pump,,20,25\n");
+    let said = says(&intake, "IN-026");
+    // 60 × 0.745 699 871 58 kW, by hand.
+    assert!(said.starts_with("D3: Motor power is 15 in C3 and 44.74"), "{said}");
+    assert!(!said.contains("D2") && !said.contains("D4"));
+    let power = intake.plant.positions[2].motor_power_kw().unwrap();
+    assert!((power - 20.0 * 0.745_699_871_58).abs() < 1e-9);
+}
+
+#[test]
+fn a_torque_below_what_any_motor_gives_is_an_error() {
+    let intake = csv("Tag;Machine;Motor power [kW];Rated torque [N·m];Ratio\n\
+        A;Pump;18,5;2,450;25\nB;Pump;7,5;1,250;25\nC;Pump;11;1800;25\n");
+    // 9549.3 × 18.5 / 3600 = 49 N·m, by hand.
+    let said = says(&intake, "IN-038");
+    assert!(said.starts_with("D2: rated torque 2.45 N·m in D2 is less than the 49 N·m"), "{said}");
+    assert!(!said.contains("D4"));
+}
+
+#[test]
+fn events_are_read_from_sentences_and_told() {
+    let fleet = "Tag,Machine,kW,Ratio\nA,Pump,11,25\n";
+    let events = "Date,Tag,What was done,Hours down\n2026-01-05,A,\"Gearbox failed, replaced\",6\n\
+        2026-02-07,A,Output seal replaced,2\n2026-03-01,A,made noise,1\n";
+    let (_a, fleet) = file("fleet.csv", fleet.as_bytes());
+    let (_b, events) = file("events.csv", events.as_bytes());
+    let books = [fleet, events]
+        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
+    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let what: Vec<_> = intake.plant.events.iter().map(|e| e.event()).collect();
+    assert_eq!(what, [Some("exchange"), Some("part"), None]);
+    assert!(says(&intake, "IN-029").contains("C2: Event `Gearbox failed, replaced` was taken as"));
+    assert!(says(&intake, "IN-012").starts_with("C4: "));
+}
+
+#[test]
+fn a_catalogue_name_in_a_description_is_found_and_told() {
+    let catalogue = "Maker,Model,Ratio,Rated power [kW]\nHeron,HX 140,25,15\nHeron,HX 140,31.5,12\nHeron,HX 160,25,20\n";
+    let fleet = "Tag,Description\nA,GBX HERON HX-140 25:1 11KW\nB,GBX HX140 11KW\nC,SEAL 140\n";
+    let (_a, catalogue) = file("catalogue.csv", catalogue.as_bytes());
+    let (_b, fleet) = file("fleet.csv", fleet.as_bytes());
+    let books = [fleet, catalogue]
+        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
+    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let models: Vec<_> = intake.plant.positions.iter().map(|p| p.model).collect();
+    let first = models[0].unwrap();
+    assert!(!first.exact, "a name from text gives no identity");
+    assert_eq!(intake.plant.models[first.model].title(), "Heron HX 140 i=25");
+    // Without a ratio the name fits two rows of the catalogue, and nothing is guessed.
+    assert_eq!((models[1], models[2]), (None, None));
+    assert!(says(&intake, "IN-020").contains("B2: the description names `HX-140`"));
+}
+
+#[test]
+fn a_power_without_a_unit_is_told_by_the_plates_torque() {
+    // Sizes of both series; T = 9549.3 · P · 0.95 / n2 with P in hp × 0.7457 kW, worked by hand.
+    let intake = csv("Tag,Machine,Motor power,Rated torque [N·m],Output speed\n\
+        A,Pump,7.5,870,58.3\nB,Pump,15,1740,58.3\nC,Pump,30,3481,58.3\nD,Pump,1.5,174,58.3\n");
+    let power = intake.plant.positions[0].motor_power_kw().unwrap();
+    assert!((power - 7.5 * 0.745_699_871_58).abs() < 1e-9, "{power}");
+    assert!(says(&intake, "IN-005").contains("hp fits 100 %"));
+}
+
+#[test]
+fn a_shaft_without_a_unit_is_told_by_how_shafts_are_turned() {
+    let intake = csv("Tag,Machine,kW,Ratio,Input shaft\n\
+        A,Pump,11,25,11\nB,Pump,11,25,14\nC,Pump,11,25,9\nD,Pump,11,25,12\nE,Pump,11,25,19\n");
+    assert_eq!(intake.plant.positions[0].number(Field::input_shaft_mm), Some(11.0));
+    let inches = csv("Tag,Machine,kW,Ratio,Output shaft\n\
+        A,Pump,11,25,1.375\nB,Pump,11,25,2.4375\nC,Pump,11,25,11.5\nD,Pump,11,25,10.25\n");
+    // 1.375 × 25.4 mm, by hand.
+    assert_eq!(inches.plant.positions[0].output_shaft_mm(), Some(34.925));
+}
+
+#[test]
+fn ratios_from_times_can_be_vetoed_in_a_workbook_too() {
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    for (col, heading) in (0_u16..).zip(["Tag", "Machine", "Motor power", "Ratio"]) {
+        sheet.write(0, col, heading).unwrap();
+    }
+    for (col, text) in (0_u16..).zip(["A", "Pump", "11 kW"]) {
+        sheet.write(1, col, text).unwrap();
+    }
+    // 25:1 taken for 25 h 01 min.
+    let time = Format::new().set_num_format("[h]:mm:ss");
+    sheet.write_number_with_format(1, 3, 25.0 / 24.0 + 1.0 / 1440.0, &time).unwrap();
+    let (_dir, path) = file("a.xlsx", &book.save_to_buffer().unwrap());
+    let veto: Columns = toml::from_str(
+        "[[column]]\nfile = \"a.xlsx\"\nsheet = \"Sheet1\"\ncolumn = \"Ratio\"\nfield = \"ratio\"\ntimes = \"keep\"\n",
+    )
+    .unwrap();
+    let ratio = |columns: &Columns| {
+        let book = open(&path, "a.xlsx", Limits::default()).unwrap();
+        let intake = read(vec![book], &Policy::default(), columns);
+        (intake.plant.positions[0].ratio(), says(&intake, "IN-008"), says(&intake, "IN-009"))
+    };
+    let (value, recovered, _) = ratio(&Columns::default());
+    assert_eq!(value, Some(25.0));
+    assert!(recovered.starts_with("D2: Ratio 25:1 was recovered from the time"), "{recovered}");
+    let (value, recovered, lost) = ratio(&veto);
+    assert_eq!((value, recovered.as_str()), (None, ""));
+    assert!(lost.starts_with("D2: "), "{lost}");
+}
+
+#[test]
+fn a_near_model_must_stand_clear_of_the_next() {
+    let catalogue = "Maker,Model,Ratio,Rated power [kW]\nHeron,GRB 101,25,15\nHeron,GRC 101,25,12\nHeron,KLM 77,25,12\n";
+    // `GRD 101` is one letter from two names; `KLN 77` from one.
+    let fleet = "Tag,Maker,Model,Ratio,kW\nA,Heron,GRD 101,25,11\nB,Heron,KLN 77,25,11\n";
+    let (_a, catalogue) = file("catalogue.csv", catalogue.as_bytes());
+    let (_b, fleet) = file("fleet.csv", fleet.as_bytes());
+    let books = [fleet, catalogue]
+        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
+    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    assert!(intake.plant.positions[0].model.is_none());
+    assert!(says(&intake, "IN-021").contains("could be more than one of the catalogue"));
+    assert!(intake.plant.positions[1].model.is_some_and(|m| !m.exact));
+}
+
+#[test]
+fn a_chart_sheet_is_left_out_and_told() {
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    for (col, heading) in (0_u16..).zip(["Tag", "Machine", "Motor power", "Ratio"]) {
+        sheet.write(0, col, heading).unwrap();
+    }
+    for (col, text) in (0_u16..).zip(["A", "Pump", "11 kW", "25:1"]) {
+        sheet.write(1, col, text).unwrap();
+    }
+    let mut chart = rust_xlsxwriter::Chart::new(rust_xlsxwriter::ChartType::Column);
+    chart.add_series().set_values("Sheet1!$C$2:$C$2");
+    book.add_chartsheet().insert_chart(0, 0, &chart).unwrap();
+    let intake = take_in("a.xlsx", &book.save_to_buffer().unwrap());
+    assert_eq!(tags(&intake), ["A"]);
+    assert!(says(&intake, "WB-014").contains("charts"), "{:?}", intake.findings);
+}
