@@ -158,6 +158,22 @@ fn a_catalogue_name_in_a_description_is_found_and_told() {
 }
 
 #[test]
+fn a_part_on_the_shelf_is_no_unit_whatever_it_fits() {
+    let catalogue = "Maker,Model,Ratio,Rated power [kW]\nHeron,HX 140,25,15\n";
+    let shelf =
+        "Item,Description,Qty,Bin\nS-1,WORM AND WHEEL HX 140 I=25,1,A1\nS-2,GBX HX 140 I=25,1,A2\n";
+    let (_a, catalogue) = file("catalogue.csv", catalogue.as_bytes());
+    let (_b, shelf) = file("shelf.csv", shelf.as_bytes());
+    let books = [shelf, catalogue]
+        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
+    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let shelf = &intake.plant.shelf;
+    assert_eq!((shelf[0].ratio(), shelf[0].model), (None, None));
+    assert_eq!(shelf[1].ratio(), Some(25.0));
+    assert!(shelf[1].model.is_some_and(|m| !m.exact));
+}
+
+#[test]
 fn a_power_without_a_unit_is_told_by_the_plates_torque() {
     // Sizes of both series; T = 9549.3 · P · 0.95 / n2 with P in hp × 0.7457 kW, worked by hand.
     let intake = csv("Tag,Machine,Motor power,Rated torque [N·m],Output speed\n\

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Intake, checks, describe, models, tags};
+use super::{Intake, checks, describe, models, nouns, tags};
 pub(super) use checks::Seen;
 use compact_str::CompactString;
 
@@ -39,12 +39,19 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
     unread_log(plant, findings);
 }
 
+/// Whether a stock line is of a part and not of a unit.
+pub(super) fn is_part(record: &Record) -> bool {
+    !record.knows(Field::model) && record.description().is_some_and(nouns::names_a_part)
+}
+
 /// Takes what a row's description and tooth counts say, and holds its values against each other.
 pub(super) fn settle(table: Table, record: &mut Record, seen: &mut Seen) -> Vec<Finding> {
     if !matches!(table, Table::Fleet | Table::Catalogue | Table::Shelf) {
         return Vec::new();
     }
-    let mut findings: Vec<Finding> = describe::fill(record).into_iter().collect();
+    let part = table == Table::Shelf && is_part(record);
+    let mut findings: Vec<Finding> =
+        if part { Vec::new() } else { describe::fill(record).into_iter().collect() };
     checks::ratio_from_teeth(record);
     let checked = checks::check(record, seen);
     dispute_ratio(record, &checked);

@@ -6,6 +6,7 @@ use super::ratio;
 use crate::findings::{Finding, name};
 use crate::records::{Field, How, Record, Value};
 use crate::standards::find_flange;
+use crate::units::{Dimension, find_unit};
 
 /// Words of descriptions: token, field, value. English, German, French, Spanish, Italian.
 #[rustfmt::skip]
@@ -156,7 +157,9 @@ impl Around<'_> {
 
     fn ratio(&self, word: &str) -> Option<f64> {
         let announced = RATIO_WORDS.contains(&self.before);
-        let slashed = word.split_once('/').is_some_and(|(a, b)| (a == "1") != (b == "1"));
+        // `1/2 IN` is half an inch.
+        let size = find_unit(self.after).is_some_and(|u| u.dimension == Dimension::Length);
+        let slashed = !size && word.split_once('/').is_some_and(|(a, b)| (a == "1") != (b == "1"));
         if !(word.contains(':') || announced || slashed) {
             return None;
         }
@@ -244,7 +247,13 @@ mod tests {
 
     #[test]
     fn sizes_and_dates_are_no_ratios() {
-        for text in ["SEAL 60X80X10", "BOLT M16 x 60", "BOUGHT 12/05/2019", "SPARE FOR CV-101"] {
+        for text in [
+            "SEAL 60X80X10",
+            "BOLT M16 x 60",
+            "BOUGHT 12/05/2019",
+            "BREATHER 1/2 IN",
+            "SPARE FOR CV-101",
+        ] {
             assert_eq!(said(text), "", "{text}");
         }
     }

@@ -13,6 +13,7 @@ mod headings;
 mod hours;
 mod layout;
 mod models;
+mod nouns;
 pub(crate) mod number;
 mod ratio;
 mod rows;

@@ -222,7 +222,8 @@ pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
         position.model = place(&position.record);
     }
     for line in &mut plant.shelf {
-        line.model = place(&line.record);
+        let part = super::assemble::is_part(&line.record);
+        line.model = if part { None } else { place(&line.record) };
     }
 }
 

@@ -1,6 +1,7 @@
 //! What an event says in a sentence: `Gearbox failed, replaced with spare`.
 
 use super::headings::fold;
+use super::nouns::{PARTS, UNITS};
 
 /// Words of what was done; the beginning of a word is enough.
 #[rustfmt::skip]
@@ -16,19 +17,6 @@ const INSPECTED: &[&str] =
     &["inspect", "checked", "geprüft", "inspiz", "contrôl", "inspecc", "controll"];
 #[rustfmt::skip]
 const ADJUSTED: &[&str] = &["oil", "adjust", "align", "breather", "lubric", "öl", "huile", "aceite", "olio", "ausgerichtet", "aligné", "alinead"];
-
-/// Parts of a unit, and what stands beside it.
-#[rustfmt::skip]
-const PARTS: &[&str] = &[
-    "seal", "bearing", "gasket", "key", "coupling", "shaft", "belt", "chain", "fan", "sensor", "motor", "brake", "pinion", "wheel", "dichtung",
-    "lager", "wälzlager", "kupplung", "welle", "riemen", "passfeder", "joint", "roulement", "accouplement", "retén", "reten", "rodamiento",
-    "acoplamiento", "cuscinett", "tenuta", "paraolio", "giunto",
-];
-/// The unit as a whole.
-#[rustfmt::skip]
-const UNITS: &[&str] = &[
-    "gearbox", "gear box", "gearmotor", "reducer", "gear unit", "unit", "getriebe", "réducteur", "reducteur", "reductor", "riduttore", "gbx",
-];
 
 /// The event that a sentence tells of, if it tells of one.
 pub(super) fn event(text: &str) -> Option<&'static str> {

@@ -1,0 +1,67 @@
+//! Words for units and for their parts, by their beginnings.
+
+use super::headings::fold;
+
+/// Parts of a unit, and what stands beside it.
+#[rustfmt::skip]
+pub(super) const PARTS: &[&str] = &[
+    "seal", "bearing", "breather", "kit", "gearset", "plug", "filter", "shim", "bolt", "rolamento", "gasket", "key", "coupling", "shaft", "belt", "chain", "fan", "sensor", "motor", "brake", "pinion", "wheel", "impeller", "dichtung",
+    "lager", "wälzlager", "kugellager", "rillenkugellager", "wellendichtring", "schneckenrad", "kupplung", "welle", "riemen", "passfeder", "joint", "roulement", "accouplement", "retén", "reten", "rodamiento",
+    "acoplamiento", "cuscinett", "tenuta", "paraolio", "giunto",
+];
+/// The unit as a whole.
+#[rustfmt::skip]
+pub(super) const UNITS: &[&str] = &[
+    "gearbox", "gear box", "gearmotor", "reducer", "gear unit", "unit", "getriebe", "réducteur", "reducteur", "reductor", "riduttore", "gbx",
+];
+
+/// Whether a stock description names a part, not a unit: its first noun decides.
+pub(super) fn names_a_part(text: &str) -> bool {
+    let folded = fold(text);
+    let words: Vec<&str> = folded.split(' ').collect();
+    let begins = |word: &str, list: &[&str]| list.iter().any(|begin| word.starts_with(begin));
+    // A shaft in front of other nouns is a part; one behind a size is how the unit ends.
+    let first = (0..words.len()).find_map(|at| {
+        let word = words[at];
+        if at > 0 && (word.starts_with("shaft") || word.starts_with("welle")) {
+            None
+        } else if begins(word, UNITS) {
+            Some(false)
+        } else {
+            begins(word, PARTS).then_some(true)
+        }
+    });
+    first.unwrap_or(false)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_noun_says_whether_it_is_a_part() {
+        for text in [
+            "WORM AND WHEEL HX 80 I=30",
+            "BALL BEARING 6310",
+            "BREATHER 1/2 IN",
+            "SHAFT SEAL 40X62X8",
+            "SEAL KIT FOR GEARBOX HX140",
+            "Kupplung 60 mm",
+            "MOTOR 11KW 1460RPM",
+            "Wellendichtring 60x80",
+        ] {
+            assert!(names_a_part(text), "{text}");
+        }
+        for text in [
+            "GBX HEL PAR 25:1 15KW 60MM SHFT",
+            "WORM REDUCER 30:1 BORE 45",
+            "GEARBOX HX140 W/ COUPLING",
+            "HX 140 25:1",
+            "GEAR UNIT 25:1 60MM SHAFT",
+            "Getriebe mit Kupplung",
+            "GEARMOTOR 11KW",
+        ] {
+            assert!(!names_a_part(text), "{text}");
+        }
+    }
+}
