@@ -5,7 +5,7 @@ use super::number::{self, Decimal, NoNumber};
 use super::{cell, ratio, word};
 use crate::gearing::Train;
 use crate::records::{Field, Kind};
-use crate::standards::standard_powers;
+use crate::standards::{pole_counts, standard_powers, synchronous_speed_rpm};
 use crate::workbook::Raw;
 
 /// A column's meaning is judged by this many of its values.
@@ -87,8 +87,10 @@ fn number_of(raw: &Raw) -> Option<f64> {
 
 /// An induction motor runs up to a tenth below a synchronous speed of 50 or 60 Hz.
 fn is_motor_speed(n: f64) -> bool {
-    const SYNCHRONOUS: [f64; 8] = [750.0, 900.0, 1000.0, 1200.0, 1500.0, 1800.0, 3000.0, 3600.0];
-    SYNCHRONOUS.iter().any(|s| (0.92..=1.0).contains(&(n / s)))
+    let runs_at = |hz: f64| {
+        pole_counts().iter().any(|p| (0.92..=1.0).contains(&(n / synchronous_speed_rpm(hz, *p))))
+    };
+    runs_at(50.0) || runs_at(60.0)
 }
 
 fn is_standard_power(n: f64) -> bool {

@@ -18,17 +18,24 @@ pub(super) fn read(
     book: &mut Book,
     limits: Limits,
 ) -> Result<(), String> {
+    if kind == Container::Ods {
+        return read_ods(bytes, book, limits);
+    }
     let place = Place::file(&book.path);
     let message = "hidden rows, notes and number formats of this kind of file cannot be seen";
     book.findings.push(Finding::new(&name::NOT_SEEN, place, message));
     match kind {
         Container::Xlsb => read_xlsb(bytes, book, limits),
-        Container::Ods => {
-            let ods: Ods<_> = Ods::new(Cursor::new(bytes)).map_err(plain)?;
-            read_ranges(ods, book, limits, 0.0)
-        }
         _ => read_xls(bytes, book, limits),
     }
+}
+
+fn read_ods(bytes: Vec<u8>, book: &mut Book, limits: Limits) -> Result<(), String> {
+    let parts = super::quiet::catch(|| super::ods::read(&bytes)).unwrap_or_default();
+    let ods: Ods<_> = Ods::new(Cursor::new(bytes)).map_err(plain)?;
+    read_ranges(ods, book, limits, 0.0)?;
+    super::xlsx::tell_parts(book, parts);
+    Ok(())
 }
 
 fn plain(error: impl std::fmt::Display) -> String {

@@ -5,6 +5,7 @@ mod folder;
 mod formats;
 mod guard;
 mod legacy;
+mod ods;
 mod parts;
 mod quiet;
 mod sniff;

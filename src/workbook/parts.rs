@@ -21,6 +21,8 @@ pub(super) struct Parts {
     pub(super) styles: Vec<Style>,
     /// Whether the workbook calculates only when told.
     pub(super) manual: bool,
+    /// Whether a cell is a date only by its number format.
+    pub(super) dates_by_format: bool,
     /// Whether a program without a calculator wrote it.
     pub(super) by_writer: bool,
     /// Its sheets, in order.
@@ -81,7 +83,7 @@ pub(super) fn listed(bytes: &[u8]) -> Option<(String, Vec<Listed>)> {
 
 /// Reads the parts; what cannot be read is left at its default.
 pub(super) fn read(bytes: &[u8]) -> Parts {
-    let mut parts = Parts::default();
+    let mut parts = Parts { dates_by_format: true, ..Parts::default() };
     let (Ok(mut zip), Some((main, sheets))) = (Archive::new(Cursor::new(bytes)), listed(bytes))
     else {
         return parts;

@@ -142,13 +142,13 @@ fn read_sheet(
 }
 
 /// Adds to the sheets what the parts say, and tells what a person should know.
-fn tell_parts(book: &mut Book, parts: Parts) {
+pub(super) fn tell_parts(book: &mut Book, parts: Parts) {
     if parts.manual {
         let message = "the workbook calculates only when told; its formulas may show old values";
         let place = Place::file(&book.path);
         book.findings.push(Finding::new(&name::MANUAL_CALCULATION, place, message));
     }
-    let Parts { styles, by_writer, sheets, .. } = parts;
+    let Parts { styles, by_writer, sheets, dates_by_format, .. } = parts;
     for read in sheets {
         let Some(sheet) = book.sheets.iter_mut().find(|s| *s.at.sheet == *read.name) else {
             continue;
@@ -168,13 +168,14 @@ fn tell_parts(book: &mut Book, parts: Parts) {
             &mut book.findings,
         );
         sheet.totals = totals;
-        sheet.merges =
-            merges.iter().map(|(start, end)| Merge { start: *start, end: *end }).collect();
+        sheet.merges.extend(merges.iter().map(|(start, end)| Merge { start: *start, end: *end }));
         sheet.formats = styles.iter().map(|s| s.format.clone()).collect();
         sheet.formatted = styled;
         sheet.formatted.sort_unstable();
         sheet.formatted.dedup_by_key(|f| (f.0, f.1));
-        no_dates_from_units(sheet);
+        if dates_by_format {
+            no_dates_from_units(sheet);
+        }
     }
 }
 
@@ -237,7 +238,11 @@ fn tell_cells(
     let more = cells.len().saturating_sub(shown.len());
     let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
     let place = Place { cell: Some(*first), ..(*sheet.at).clone() };
-    findings.push(Finding::new(code, place, format!("{}{tail}: {said}", shown.join(", "))));
+    let message = match cells {
+        [_] => said.to_owned(),
+        _ => format!("{}{tail}: {said}", shown.join(", ")),
+    };
+    findings.push(Finding::new(code, place, message));
 }
 
 fn after((row, col): (u32, u32)) -> String {
