@@ -38,9 +38,33 @@ pub fn parallel_key(diameter: f64) -> Option<ParallelKey> {
         })
 }
 
+/// The width of the square key of an inch shaft (in).
+///
+/// # Source
+/// ASME B17.1.
+///
+/// ```
+/// use sparemesh::standards::square_key_in;
+/// assert_eq!((square_key_in(2.25), square_key_in(2.251)), (Some(0.5), Some(0.625)));
+/// ```
+#[must_use]
+pub fn square_key_in(diameter: f64) -> Option<f64> {
+    let sheet = sheet("keys-inch");
+    sheet.band(diameter).map(|row| sheet.number(row, 2))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn inch_keys_join_and_widen() {
+        let sheet = sheet("keys-inch");
+        for row in 1..sheet.rows.len() {
+            assert!((sheet.number(row, 0) - sheet.number(row - 1, 1)).abs() < 1e-9);
+            assert!(sheet.number(row, 2) > sheet.number(row - 1, 2));
+        }
+    }
 
     #[test]
     fn bounds_join_and_depths_hold_the_key() {

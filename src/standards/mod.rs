@@ -3,29 +3,41 @@
 //! The numbers stand in `data/`, one file a table, so that a reader can hold them against the
 //! printed page. A table that does not parse fails a test, never a user.
 
+mod bearings;
 mod connections;
 mod flanges;
 mod keys;
+mod limits;
 mod machines;
 mod motors;
+mod nema;
+mod oils;
 mod preferred;
 mod service_factor;
+mod shafts;
 mod sheet;
+mod thermal;
 
+pub use bearings::{Boundary, bearing, bore_of, seals_for};
 pub use connections::connection_factor;
 pub use flanges::{Frame, find_flange, find_frame, frame_for_power};
-pub use keys::{ParallelKey, parallel_key};
+pub use keys::{ParallelKey, parallel_key, square_key_in};
+pub use limits::{momentary_factor, ratio_deviation, reliability_factor};
 pub use machines::{LoadClass, Machine, MachineMatch, find_machine};
 pub use motors::{
     nearest_motor_power_kw, pole_counts, slip, standard_powers, standard_powers_kw,
     synchronous_speed_rpm,
 };
-pub use preferred::{R10, R20, nearest_preferred, step_of_root};
+pub use nema::{CFace, NemaFrame, find_c_face, find_nema_frame};
+pub use oils::{grade_limits, grade_of_number};
+pub use preferred::{nearest_preferred, nominal_ratios, preferred_numbers};
 pub use service_factor::{
     application_class, application_factor, engine_factor, helical_factor, overload_factor,
     worm_factor,
 };
+pub use shafts::{ShaftOf, shaft_class, shaft_end, tolerance_limits};
 pub use sheet::{DataSheet, SHEETS, find_sheet};
+pub use thermal::{air_factor, altitude_factor, ambient_factor, duty_factor, sump_factor};
 
 /// A gear family; each has its own tables.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -33,7 +33,10 @@ macro_rules! sheets {
 sheets! {
     "machines" "service-factor-helical" "service-factor-worm" "engine-conversion"
     "application-classes" "application-factor" "overload-factor" "connections" "iec-frames"
-    "flanges" "keys-metric" "motor-powers" "gear-types"
+    "flanges" "nema-frames" "nema-c-faces" "keys-metric" "keys-inch" "shaft-ends" "shaft-fits" "tolerances"
+    "motor-powers" "gear-types" "preferred-numbers" "nominal-ratios" "ratio-deviations" "momentary-factors"
+    "thermal-ambient" "thermal-air" "thermal-altitude" "thermal-sump" "thermal-duty" "oil-grades" "oil-numbers"
+    "bearings" "seals" "reliability-factors"
 }
 
 /// Finds a built-in table by name.
@@ -48,6 +51,18 @@ pub(super) fn sheet(name: &'static str) -> &'static DataSheet {
 }
 
 impl DataSheet {
+    /// The row whose first column reads `name`, in any case.
+    pub(super) fn row_named(&self, name: &str) -> Option<usize> {
+        let wanted = name.trim();
+        self.rows.iter().position(|row| row[0].eq_ignore_ascii_case(wanted))
+    }
+
+    /// The row whose first two columns hold `value` between them: over excluded, up to included.
+    pub(super) fn band(&self, value: f64) -> Option<usize> {
+        (0..self.rows.len())
+            .find(|row| value > self.number(*row, 0) && value <= self.number(*row, 1))
+    }
+
     /// The number in a row's column; built-in tables hold only numbers there.
     pub(super) fn number(&self, row: usize, col: usize) -> f64 {
         self.rows[row][col].parse().expect("checked by `every_table_parses`")
