@@ -1,14 +1,25 @@
 //! The trade's numbers against handbooks and hand calculations.
 
-use sparemesh::gearing::{planetary_ratio, reverses, teeth_ratio};
+use sparemesh::gearing::{
+    WormPair, bevel_force, helical_force, pitch_angle_deg, planetary_ratio,
+    resists_running_back_up_to_deg, reverses, teeth_ratio, worm_efficiency, worm_friction,
+};
 use sparemesh::policy::Policy;
-use sparemesh::rating::{output_torque, overhung_load, service_factor, shaft_torque};
+use sparemesh::rating::{
+    Rolling, bearing_life_h, by_bearing, by_shaft, combined_load, output_torque, overhung_load,
+    rate_by_margin, rating_needed_kn, reliability_reached, service_factor, shaft_torque,
+    start_torque_through, system_life, thermal_power_kw, weibull_survival, weibull_time,
+    worm_rise_f,
+};
 use sparemesh::records::{Field, Value};
 use sparemesh::standards::{
-    Driver, LoadClass, application_class, application_factor, engine_factor, helical_factor,
-    overload_factor, parallel_key, slip, synchronous_speed_rpm, worm_factor,
+    Driver, LoadClass, altitude_factor, ambient_factor, application_class, application_factor,
+    bearing, bore_of, duty_factor, engine_factor, find_c_face, find_flange, find_nema_frame,
+    find_sheet, grade_limits, grade_of_number, helical_factor, nearest_preferred, overload_factor,
+    parallel_key, reliability_factor, slip, square_key_in, synchronous_speed_rpm, tolerance_limits,
+    worm_factor,
 };
-use sparemesh::units::{INCH, Length, POUND_FORCE, Power, ShaftSpeed, Torque};
+use sparemesh::units::{Force, INCH, Length, POUND_FORCE, Power, ShaftSpeed, Torque};
 
 use crate::vectors::{Vector, read};
 
@@ -97,5 +108,135 @@ fn keys_change_where_the_standard_says() {
     for v in read("engineering.csv").iter().filter(|v| v.id.starts_with("E34")) {
         let key = parallel_key(v.input("d")).unwrap();
         assert_eq!(format!("{}x{}", key.width, key.height), v.value, "{}", v.id);
+    }
+}
+
+#[test]
+fn thermal_ratings_are_brought_to_their_place() {
+    let all = read("engineering.csv");
+    let check = |id: &str, got: f64| vector(&all, id).check(got);
+    let corrected = 50.0 * ambient_factor(35.0).unwrap() * altitude_factor(1500.0).unwrap();
+    check("E15a", corrected);
+    check("E15b", corrected * duty_factor(60.0).unwrap());
+    check("E16", ambient_factor(32.5).unwrap());
+    check("E17", thermal_power_kw(0.02, 2.5, 70.0, 0.96).unwrap());
+    check("E18", worm_rise_f(3.0, 0.818, 1800.0, 2000.0, false).unwrap());
+    check("E46", altitude_factor(1125.0).unwrap());
+}
+
+#[test]
+fn loads_move_along_a_shaft_and_add_at_angles() {
+    let all = read("engineering.csv");
+    let check = |id: &str, got: Force| vector(&all, id).check(got.value());
+    check("E21a", by_shaft(Force::newtons(9000.0), 40.0, 60.0));
+    check("E21b", by_bearing(Force::newtons(9000.0), 40.0, 60.0, 120.0));
+    check("E48", combined_load(Force::newtons(3000.0), Force::newtons(4000.0), 90.0));
+}
+
+#[test]
+fn mesh_forces_agree_with_the_textbook() {
+    let all = read("engineering.csv");
+    let check = |id: &str, got: f64| vector(&all, id).check(got);
+    let torque = shaft_torque(Power::kilowatts(2.5), rpm(1750.0));
+    let spur = helical_force(torque, Length::millimetres(2.5 * 20.0), 20.0, 0.0);
+    check("E22a", spur.tangential.value());
+    check("E22b", spur.radial.value());
+    check("E22c", spur.total().value());
+    let torque = shaft_torque(Power::watts(750.0), rpm(1800.0));
+    let pitch = 18.0 * 3.0 / 30f64.to_radians().cos();
+    let helical = helical_force(torque, Length::millimetres(pitch), 20.0, 30.0);
+    check("E23a", helical.tangential.value());
+    check("E23b", helical.radial.value());
+    check("E23c", helical.axial.value());
+    let torque = shaft_torque(Power::horsepower(5.0), rpm(600.0));
+    let cone = pitch_angle_deg(15.0, 45.0);
+    let bevel = bevel_force(torque, Length::inches(1.293), 20.0, cone);
+    check("E24a", bevel.tangential.over(POUND_FORCE));
+    check("E24b", bevel.axial.over(POUND_FORCE));
+    // The example's radial and axial parts are named from the gear's side.
+    check("E24c", bevel.radial.over(POUND_FORCE));
+}
+
+#[test]
+fn worms_agree_with_the_textbook() {
+    let all = read("engineering.csv");
+    let check = |id: &str, got: f64| vector(&all, id).check(got);
+    let pair = |threads, teeth, inches, per_inch: f64| WormPair {
+        threads,
+        teeth,
+        worm_pitch: Length::inches(inches),
+        module: Length::inches(1.0 / per_inch),
+        pressure_deg: 14.5,
+    };
+    let worm = pair(2.0, 30.0, 2.0, 6.0);
+    let torque = shaft_torque(Power::horsepower(1.0), rpm(1200.0));
+    let (drive, whole, wheel) = worm.forces(torque, 0.03);
+    check("E25a", drive.over(POUND_FORCE));
+    check("E25b", whole.over(POUND_FORCE));
+    check("E25c", wheel.over(POUND_FORCE));
+    check("E25d", worm.lead_deg());
+    check("E25e", worm.efficiency(0.03));
+    check("E26a", worm_friction(1418.6 * 0.3048 / 60.0));
+    let single = pair(1.0, 24.0, 3.0, 4.0);
+    check("E26b", single.efficiency_at(rpm(1800.0)));
+    check("E27", 100.0 * worm_efficiency(10.0, 0.05, 14.5));
+    check("E28", resists_running_back_up_to_deg(0.15, 20.0));
+}
+
+#[test]
+fn dimensions_stand_as_the_tables_print_them() {
+    let all = read("engineering.csv");
+    let check = |id: &str, got: &[f64]| {
+        let shown: Vec<String> = got.iter().map(f64::to_string).collect();
+        assert_eq!(shown.join(" "), vector(&all, id).value, "{id}");
+    };
+    let foot = find_nema_frame("213T").unwrap();
+    check("E32a", &[foot.height_in, foot.half_across_in, foot.along_in, foot.shaft_in]);
+    let face = find_c_face("256TC").unwrap();
+    check("E32b", &[face.bolt_circle_in, face.spigot_in, face.shaft_length_in]);
+    let frames = find_sheet("iec-frames").unwrap();
+    let row = frames.rows.iter().find(|row| row[0] == "132M").unwrap();
+    let column = |name: &str| {
+        let at = frames.headings.iter().position(|h| h == name).unwrap();
+        row[at].parse::<f64>().unwrap()
+    };
+    check("E33a", &["A", "B", "C", "D", "E"].map(column));
+    let (circle, spigot, outside) = find_flange("FF265").unwrap();
+    check("E33b", &[circle, spigot, outside]);
+    check("E35", &[square_key_in(2.25).unwrap(), square_key_in(2.251).unwrap()]);
+    let pair = |p: (f64, f64)| [p.0, p.1];
+    check("E36a", &pair(tolerance_limits("m6", 50.0).unwrap()));
+    check("E36b", &pair(tolerance_limits("H7", 50.0).unwrap()));
+    check("E37a", &pair(grade_limits(220.0).unwrap()));
+    check("E37b", &["5", "8A Comp"].map(|n| grade_of_number(n).unwrap()));
+    check("E40b", &[bore_of("32206").unwrap()]);
+    let dims = bearing("6210").unwrap();
+    check("E40c", &[dims.inside, dims.outside, dims.width]);
+    check("E45", &[false, true].map(|older| reliability_factor(99.0, older).unwrap()));
+    check("E47", &[24.6, 0.97, 9.6].map(|n| nearest_preferred(n).unwrap()));
+}
+
+#[test]
+fn lives_agree_with_hand_calculations() {
+    let all = read("engineering.csv");
+    let check = |id: &str, got: Option<f64>| vector(&all, id).check(got.unwrap());
+    check("E38a", bearing_life_h(Rolling::Ball, 30.0, 5.0, 1000.0));
+    check("E38b", bearing_life_h(Rolling::Roller, 30.0, 5.0, 1000.0));
+    let load = 1.2 * 2.5;
+    check("E39a", rating_needed_kn(Rolling::Ball, load, 525.0, 0.90));
+    check("E39b", reliability_reached(Rolling::Ball, 25.5, load, 525.0));
+    check("E40a", weibull_survival(20_000.0, 2.0, 75_000.0));
+    check("E41", start_torque_through(123.48, 40.0, 0.03, 0.01));
+    check("E42", system_life(&[2e4, 3e4, 4e4, 6e4], 10.0 / 9.0));
+    check("E43", rate_by_margin(1.4, 1.75, 0.6, 10.0 / 3.0));
+    check("E44", weibull_time(0.1, 1.3, 40_000.0));
+}
+
+#[test]
+fn every_vector_of_the_trade_is_used() {
+    let source = include_str!("engineering.rs");
+    for v in read("engineering.csv") {
+        let used = source.contains(&format!("\"{}\"", v.id)) || v.id.starts_with("E34");
+        assert!(used, "{} is checked by no test", v.id);
     }
 }

@@ -70,7 +70,9 @@ pub enum Command {
     #[command(after_help = "Example:\n  sparemesh check sample-data")]
     Check(CheckArgs),
     /// Compare what each drive needs with what its unit has
-    #[command(after_help = "Example:\n  sparemesh rate sample-data")]
+    #[command(
+        after_help = "Example:\n  sparemesh rate sample-data\n  sparemesh rate sample-data --working CV-101"
+    )]
     Rate(RateArgs),
     /// Show what can stand in for the unit at a tag, ranked
     #[command(after_help = "Example:\n  sparemesh substitute CV-101 sample-data")]
@@ -122,6 +124,9 @@ pub struct RateArgs {
     /// Files or folders to read
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
+    /// Show the working for one tag: each formula with its numbers and source
+    #[arg(long, value_name = "TAG")]
+    pub working: Option<String>,
 }
 
 /// Arguments of `substitute`.

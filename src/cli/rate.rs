@@ -5,7 +5,7 @@ use serde_json::json;
 use super::args::RateArgs;
 use super::load::load_fleet;
 use super::{Ran, Streams, render};
-use crate::rating::{Rated, State, rate};
+use crate::rating::{Rated, State, rate, working};
 use crate::records::Plant;
 use crate::units::{Dimension, show};
 
@@ -17,13 +17,45 @@ pub(super) fn run(args: &RateArgs, streams: &mut Streams<'_>) -> Ran {
         let short = |r: &Rated| r.installed.map_or(f64::MAX, |sf| sf / r.required.factor);
         (a.state, short(a)).partial_cmp(&(b.state, short(b))).unwrap_or(std::cmp::Ordering::Equal)
     });
-    if streams.common.json {
+    if let Some(tag) = &args.working {
+        show_working(tag, &rated, &loaded, streams)?;
+    } else if streams.common.json {
         let positions: Vec<_> = rated.iter().map(|r| as_json(r, plant)).collect();
         render::document("rate", json!({ "positions": positions }), streams.out)?;
     } else {
         print(&rated, plant, streams)?;
     }
     Ok(super::strict(streams.common, &loaded.intake.findings, &findings))
+}
+
+/// The working of one position's figures.
+fn show_working(
+    tag: &str,
+    rated: &[Rated],
+    loaded: &super::load::Loaded,
+    streams: &mut Streams<'_>,
+) -> Result<(), Box<dyn std::error::Error>> {
+    let plant = &loaded.intake.plant;
+    let index = super::lookup::tag(plant, tag)?;
+    let Some(rated) = rated.iter().find(|r| r.position == index) else { return Ok(()) };
+    let worked = working(rated, plant, &loaded.policy);
+    if streams.common.json {
+        let figures: Vec<_> = worked
+            .iter()
+            .map(|w| json!({ "title": w.title, "lines": w.lines, "source": w.source }))
+            .collect();
+        let body = json!({ "tag": plant.positions[index].tag(), "working": figures });
+        return Ok(render::document("rate", body, streams.out)?);
+    }
+    writeln!(streams.out, "Working for {}", plant.positions[index].tag().unwrap_or(tag))?;
+    for figure in worked {
+        writeln!(streams.out, "\n{}", figure.title)?;
+        for line in &figure.lines {
+            writeln!(streams.out, "{}", render::wrap(&format!("  {line}"), 4))?;
+        }
+        writeln!(streams.out, "{}", render::wrap(&format!("  source: {}", figure.source), 4))?;
+    }
+    Ok(())
 }
 
 fn as_json(r: &Rated, plant: &Plant) -> serde_json::Value {
@@ -38,9 +70,22 @@ fn as_json(r: &Rated, plant: &Plant) -> serde_json::Value {
         "demand_torque_nm": r.duty.demand_torque().map(|t| t.value()),
         "rated_torque_nm": r.capacity.torque.map(|t| t.value()),
         "output_speed_rpm": r.duty.output_rpm,
-        "thermal_power_kw": serde_json::Value::Null,
-        "overhung_n": r.overhung.map(|f| f.value()),
-        "overhung_allowed_n": r.overhung_allowed.map(|f| f.value()),
+        "thermal_power_kw": r.heat.as_ref().and_then(|h| h.corrected_kw),
+        "thermal_demand_kw": r.heat.as_ref().and_then(|h| h.demand_kw),
+        "thermal_minutes_per_hour": r.heat.as_ref().and_then(|h| h.minutes_per_hour),
+        "peak_torque_nm": r.peak.as_ref().map(|p| p.torque.value()),
+        "peak_allowed_nm": r.peak.as_ref().and_then(|p| p.allowed).map(|t| t.value()),
+        "peak_is_bound": r.peak.as_ref().map(|p| p.bound),
+        "overhung_n": r.pull_output.as_ref().map(|p| p.load.value()),
+        "overhung_allowed_n": r.pull_output.as_ref().and_then(|p| p.allowed).map(|f| f.value()),
+        "overhung_input_n": r.pull_input.as_ref().map(|p| p.load.value()),
+        "overhung_input_allowed_n":
+            r.pull_input.as_ref().and_then(|p| p.allowed).map(|f| f.value()),
+        "axial_n": r.push.map(|p| p.0.value()),
+        "axial_allowed_n": r.push.and_then(|p| p.1).map(|f| f.value()),
+        "loss_kw": r.losses.map(|l| l.kw),
+        "loss_kwh_per_year": r.losses.map(|l| l.kwh),
+        "short_of": r.short_of(),
         "state": r.state.word(),
         "source": r.required.source,
         "notes": r.notes,
@@ -49,6 +94,7 @@ fn as_json(r: &Rated, plant: &Plant) -> serde_json::Value {
 
 fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::Result<()> {
     let system = render::system(streams.common);
+    let wide = render::width() >= 110;
     let symbol = show(0.0, Dimension::Torque, system).symbol;
     let rows: Vec<Vec<String>> = rated
         .iter()
@@ -59,7 +105,9 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
                 shown.map_or_else(|| "?".to_owned(), |t| format!("{t:.0}"))
             };
             let factor = |f: Option<f64>| f.map_or_else(|| "?".to_owned(), |f| format!("{f:.2}"));
-            vec![
+            let also: Vec<&str> =
+                r.short_of().into_iter().filter(|what| *what != "strength").collect();
+            let mut row = vec![
                 position.tag().unwrap_or_default().to_owned(),
                 r.state.word().to_owned(),
                 format!("{:.2}", r.required.factor),
@@ -67,14 +115,21 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
                 factor(r.factor_on_motor),
                 torque(r.duty.demand_torque()),
                 torque(r.capacity.torque),
-                render::shorten(position.driven_machine().unwrap_or_default(), 24),
-            ]
+                also.join(", "),
+            ];
+            if wide {
+                row.push(render::shorten(position.driven_machine().unwrap_or_default(), 30));
+            }
+            row
         })
         .collect();
     let torque = |what: &str| format!("{what} {symbol}");
     let (demand, rating) = (torque("demand"), torque("rated"));
-    let headings =
-        ["tag", "state", "needs", "on absorbed", "on motor", &demand, &rating, "machine"];
+    let mut headings =
+        vec!["tag", "state", "needs", "on abs.", "on mot.", &demand, &rating, "also short"];
+    if wide {
+        headings.push("machine");
+    }
     writeln!(streams.out, "{}\n", render::table(&headings, &rows, &[2, 3, 4, 5, 6]))?;
     let count = |state| rated.iter().filter(|r| r.state == state).count();
     writeln!(
@@ -89,9 +144,9 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
         streams.out,
         "{}",
         render::wrap(
-            "needs: service factor required; on absorbed, on motor: rated torque over each. \
-             `--json` gives the source of every factor and what was assumed. \
-             Thermal rating and momentary peak are not computed by this version.",
+            "needs: service factor required; on abs., on mot.: rated torque over that of the absorbed \
+             and of the motor's power; also short: heat, momentary peak, shaft load or input speed. `--working TAG` shows each formula with its numbers; `--json` gives the source of \
+             every factor and what was assumed.",
             0
         )
     )

@@ -187,6 +187,31 @@ pub fn is_jam_prone(position: &Record) -> bool {
     holds(position.driven_machine().unwrap_or_default(), &words).is_some()
 }
 
+/// Whether the power of the machine may follow the cube of its speed.
+#[must_use]
+pub fn is_fan_like(position: &Record) -> bool {
+    let words = [
+        "fan",
+        "blower",
+        "agitator",
+        "pump",
+        "ventilator",
+        "lüfter",
+        "gebläse",
+        "rührwerk",
+        "pumpe",
+        "ventilateur",
+        "agitateur",
+        "pompe",
+        "bomba",
+        "pompa",
+    ];
+    let machine = position.driven_machine().unwrap_or_default();
+    let displaces =
+        ["reciprocating", "lobe", "vane", "piston", "screw", "progressing", "proportioning"];
+    holds(machine, &words).is_some() && holds(machine, &displaces).is_none()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

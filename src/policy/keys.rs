@@ -39,6 +39,12 @@ keys! {
     "efficiency_per_stage" "efficiency of a helical or bevel stage" "common practice, no source";
     "inverter_min_hz" "lowest inverter frequency" "below it a motor's own fan cools too little (common practice, no source)";
     "inverter_max_hz" "highest inverter frequency" "motor and gears are rated near line frequency (common practice, no source)";
+    "start_factor_direct" "torque of a direct start over motor torque" "2.0 to 2.8 in use (common practice, no source)";
+    "start_factor_soft" "torque of a soft start over motor torque" "common practice, no source";
+    "start_factor_inverter" "torque limit of an inverter over motor torque" "usual overload of an inverter (common practice, no source)";
+    "start_factor_blank" "start torque where the kind of start is not given" "common practice, no source";
+    "jam_factor" "torque of a jam over motor torque" "breakdown torque of a standard motor (common practice, no source)";
+    "energy_price" "price of a kilowatt hour" "none is known; replace it";
     "cover" "verdicts that count as cover" "a stop-gap is a debt, not cover";
     "always_deciding" "gates that decide everywhere" "without them nothing can be said";
     "packer_max_mm" "packers above this need the base checked (mm)" "common practice, no source";

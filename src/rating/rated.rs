@@ -2,7 +2,10 @@
 
 use super::capacity::{Capacity, capacity_at};
 use super::duty::Duty;
-use super::overhung::{overhung_at, overhung_divisor};
+use super::heat::{Heat, heat_at};
+use super::losses::{Losses, losses};
+use super::peak::{Peak, peak_at};
+use super::pull::{Pull, pull_at_input, pull_at_output, push_at_output};
 use super::required::{Required, required_factor};
 use super::shaft::service_factor;
 use super::unit::Unit;
@@ -68,25 +71,70 @@ pub struct Rated {
     pub installed: Option<f64>,
     /// The verdict in one word.
     pub state: State,
-    /// Radial load at the output shaft, where a wheel is on it.
-    pub overhung: Option<Force>,
-    /// Radial load allowed there.
-    pub overhung_allowed: Option<Force>,
+    /// Heat, where a thermal rating is known.
+    pub heat: Option<Heat>,
+    /// Momentary peak, where the motor is known.
+    pub peak: Option<Peak>,
+    /// Radial load at the output shaft.
+    pub pull_output: Option<Pull>,
+    /// Radial load at the input shaft.
+    pub pull_input: Option<Pull>,
+    /// Axial load at the output shaft as stated, and what is allowed.
+    pub push: Option<(Force, Option<Force>)>,
+    /// Input speed and top speed, where both are known.
+    pub top_speed: Option<(f64, f64)>,
+    /// What the unit loses in a year, where the load is known.
+    pub losses: Option<Losses>,
     /// Everything assumed or worth a word.
     pub notes: Vec<String>,
 }
 
 impl Rated {
-    /// Whether the wheel on the output shaft pulls more than the unit allows.
+    /// Whether a shaft is known to carry more than the unit allows there.
     #[must_use]
     pub fn is_pulled_too_hard(&self) -> bool {
-        matches!((self.overhung, self.overhung_allowed), (Some(a), Some(b)) if a.value() > b.value())
+        let pushed = self.push.is_some_and(|(a, b)| b.is_some_and(|b| a.value() > b.value()));
+        let ends = [&self.pull_output, &self.pull_input];
+        pushed || ends.into_iter().flatten().any(Pull::is_too_much)
     }
 
-    /// Whether strength or radial load is below what the duty asks.
+    /// Whether it is known to run hotter than it may.
+    #[must_use]
+    pub fn is_too_hot(&self) -> bool {
+        self.heat.as_ref().is_some_and(|h| h.state() == State::Short)
+    }
+
+    /// Whether a moment's torque is known to be more than the gears stand.
+    #[must_use]
+    pub fn is_peak_too_high(&self) -> bool {
+        self.peak.as_ref().is_some_and(|p| p.state() == State::Short)
+    }
+
+    /// Whether it turns faster than it may.
+    #[must_use]
+    pub fn is_too_fast(&self) -> bool {
+        self.top_speed.is_some_and(|(n, top)| n > top * (1.0 + 1e-9))
+    }
+
+    /// What of the unit is below what the duty asks, in words.
+    #[must_use]
+    pub fn short_of(&self) -> Vec<&'static str> {
+        [
+            (self.state == State::Short, "strength"),
+            (self.is_too_hot(), "heat"),
+            (self.is_peak_too_high(), "peak"),
+            (self.is_pulled_too_hard(), "shaft"),
+            (self.is_too_fast(), "speed"),
+        ]
+        .into_iter()
+        .filter_map(|(short, word)| short.then_some(word))
+        .collect()
+    }
+
+    /// Whether anything of the unit is below what the duty asks.
     #[must_use]
     pub fn is_overworked(&self) -> bool {
-        self.state == State::Short || self.is_pulled_too_hard()
+        !self.short_of().is_empty()
     }
 }
 
@@ -118,10 +166,14 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
     let factor_on_absorbed = over(duty.absorbed_torque());
     let factor_on_motor = over(duty.motor_torque(duty.efficiency));
     let installed = over(duty.demand_torque());
-    let overhung = overhung_at(position, &duty, policy);
-    let divisor = overhung_divisor(duty.class);
-    let overhung_allowed =
-        unit.number(Field::overhung_output_n).map(|k| Force::newtons(k.value / divisor));
+    let heat = heat_at(position, &unit, &duty, policy);
+    let peak = peak_at(position, &unit, &duty, &capacity, policy);
+    let pull_output = pull_at_output(position, &unit, &duty, policy);
+    let pull_input = pull_at_input(position, &unit, &duty, policy);
+    let top_speed = duty.input_rpm.zip(unit.bare_number(Field::max_input_speed_rpm));
+    let output_kw = duty.absorbed_kw.or_else(|| duty.motor_kw.map(|kw| kw * duty.efficiency));
+    let lost =
+        output_kw.and_then(|kw| losses(kw, duty.efficiency, duty.hours, policy.energy_price));
     let mut notes = duty.assumed.clone();
     notes.push(capacity.note.clone());
     if duty.class_assumed
@@ -140,8 +192,13 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
         factor_on_absorbed,
         factor_on_motor,
         installed,
-        overhung,
-        overhung_allowed,
+        heat,
+        peak,
+        pull_output,
+        pull_input,
+        push: push_at_output(position, &unit),
+        top_speed,
+        losses: lost,
         notes,
     }
 }
@@ -174,18 +231,7 @@ fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
         let at = position.place(Field::rated_torque_nm);
         findings.push(Finding::new(&name::MOTOR_LIMITED, at, rated.capacity.note.clone()));
     }
-    if rated.is_pulled_too_hard()
-        && let (Some(load), Some(allowed)) = (rated.overhung, rated.overhung_allowed)
-    {
-        let tag = position.tag().unwrap_or_default();
-        let message = format!(
-            "`{tag}` pulls {:.0} N on a shaft that allows {:.0} N",
-            load.value(),
-            allowed.value()
-        );
-        let at = position.place(Field::output_pitch_diameter_mm);
-        findings.push(Finding::new(&name::OVERWORKED, at, message));
-    }
+    overworked(rated, position, findings);
     if let (Some(absorbed), Some(motor)) =
         (rated.duty.absorbed_torque(), rated.duty.motor_torque(rated.duty.efficiency))
         && absorbed.value() > 1.05 * motor.value()
@@ -208,5 +254,72 @@ fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
             rated.duty.demand_from().map_or("demand", super::duty::Demand::word)
         );
         findings.push(Finding::new(&name::OVERWORKED, position.place(Field::tag), message));
+    }
+}
+
+/// Says what but strength is below need: shaft loads, heat, peak, speed.
+fn overworked(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
+    let tag = position.tag().unwrap_or_default();
+    let mut say = |field: Field, message: String| {
+        findings.push(Finding::new(&name::OVERWORKED, position.place(field), message));
+    };
+    let ends = [
+        (&rated.pull_output, "output", Field::output_pitch_diameter_mm),
+        (&rated.pull_input, "input", Field::input_pitch_diameter_mm),
+    ];
+    for (pull, end, field) in ends {
+        if let Some(pull) = pull.as_ref().filter(|p| p.is_too_much())
+            && let Some(allowed) = pull.allowed
+        {
+            say(
+                field,
+                format!(
+                    "`{tag}` pulls {:.0} N on an {end} shaft that allows {:.0} N",
+                    pull.load.value(),
+                    allowed.value()
+                ),
+            );
+        }
+    }
+    if let Some((load, Some(allowed))) = rated.push
+        && load.value() > allowed.value()
+    {
+        say(
+            Field::axial_load_n,
+            format!(
+                "`{tag}` pushes {:.0} N along a shaft that allows {:.0} N",
+                load.value(),
+                allowed.value()
+            ),
+        );
+    }
+    if let Some(heat) = rated.heat.as_ref().filter(|_| rated.is_too_hot())
+        && let (Some(have), Some(need)) = (heat.corrected_kw, heat.demand_kw)
+    {
+        say(
+            Field::tag,
+            format!(
+                "`{tag}` takes {need:.1} kW and sheds the heat of {have:.1} kW where it stands"
+            ),
+        );
+    }
+    if let Some(peak) = rated.peak.as_ref().filter(|_| rated.is_peak_too_high())
+        && let Some(allowed) = peak.allowed
+    {
+        say(
+            Field::tag,
+            format!(
+                "`{tag}` may see {:.0} N·m for a moment, its gears stand {:.0} N·m; {}",
+                peak.torque.value(),
+                allowed.value(),
+                peak.note
+            ),
+        );
+    }
+    if let Some((n, top)) = rated.top_speed.filter(|_| rated.is_too_fast()) {
+        say(
+            Field::motor_speed_rpm,
+            format!("`{tag}` turns at {n:.0} r/min, its top speed is {top:.0}"),
+        );
     }
 }

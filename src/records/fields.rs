@@ -211,6 +211,7 @@ fields! {
     input_connection connection "Input connection"; input_pitch_diameter_mm Length "Input pitch diameter";
     input_load_distance_mm Length "Input load distance"; output_connection connection "Output connection";
     output_pitch_diameter_mm Length "Output pitch diameter"; output_load_distance_mm Length "Output load distance";
+    axial_load_n Force "Axial load";
     axes axes "Axes"; mounting mounting "Mounting"; orientation text "Orientation"; hand hand "Hand";
     rotation sense "Rotation";
     input_rotation sense "Input rotation"; gear_thrust flag "Gear thrust"; input_shaft_mm Length "Input shaft"; input_shaft_length_mm Length "Input shaft length";

@@ -20,15 +20,22 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
                 Cell::text(r.duty.demand_from().map_or("", |d| d.word())),
                 Cell::number(r.duty.demand_torque().map(|t| t.value())),
                 Cell::number(r.capacity.torque.map(|t| t.value())),
-                Cell::number(r.overhung.map(|f| f.value())),
-                Cell::number(r.overhung_allowed.map(|f| f.value())),
+                Cell::text(r.short_of().join(", ")),
+                Cell::number(r.pull_output.as_ref().map(|p| p.load.value())),
+                Cell::number(r.pull_output.as_ref().and_then(|p| p.allowed).map(|f| f.value())),
+                Cell::number(r.heat.as_ref().and_then(|h| h.demand_kw)),
+                Cell::number(r.heat.as_ref().and_then(|h| h.corrected_kw)),
+                Cell::number(r.peak.as_ref().map(|p| p.torque.value())),
+                Cell::number(r.peak.as_ref().and_then(|p| p.allowed).map(|t| t.value())),
                 Cell::text(format!("{}; {}", r.required.source, r.notes.join("; "))),
             ]
         })
         .collect();
     Sheet {
         name: "Overworked",
-        says: "Units weaker than their duty asks; heat and momentary peak are not computed by this version".into(),
+        says:
+            "Units weaker than their duty asks: strength, heat, momentary peak, shaft loads, speed"
+                .into(),
         columns: vec![
             column("Tag", 14.0, Show::Text),
             column("Driven machine", 34.0, Show::Text),
@@ -38,8 +45,13 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("Demand taken from", 15.0, Show::Text),
             column("Demand (N·m)", 11.0, Show::Whole),
             column("Rated (N·m)", 11.0, Show::Whole),
+            column("Short of", 18.0, Show::Text),
             column("Radial load (N)", 11.0, Show::Whole),
             column("Radial load allowed (N)", 11.0, Show::Whole),
+            column("Power at the input (kW)", 10.0, Show::Two),
+            column("Heat allows (kW)", 10.0, Show::Two),
+            column("Momentary peak (N·m)", 11.0, Show::Whole),
+            column("Gears stand (N·m)", 11.0, Show::Whole),
             column("Where the figures come from", 70.0, Show::Text),
         ],
         rows,
@@ -49,9 +61,8 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
 /// The smallest share of what is needed.
 fn worst(r: &Rated) -> f64 {
     let strength = r.installed.map_or(f64::MAX, |sf| sf / r.required.factor);
-    let pull = match (r.overhung, r.overhung_allowed) {
-        (Some(load), Some(allowed)) if load.value() > 0.0 => allowed.value() / load.value(),
-        _ => f64::MAX,
-    };
-    strength.min(pull)
+    let pull = r.pull_output.as_ref().filter(|p| p.load.value() > 0.0);
+    let pull = pull.and_then(|p| Some(p.allowed?.value() / p.load.value())).unwrap_or(f64::MAX);
+    let heat = r.heat.as_ref().and_then(|h| h.share()).unwrap_or(f64::MAX);
+    strength.min(pull).min(heat)
 }

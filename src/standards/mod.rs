@@ -37,7 +37,9 @@ pub use service_factor::{
 };
 pub use shafts::{ShaftOf, shaft_class, shaft_end, tolerance_limits};
 pub use sheet::{DataSheet, SHEETS, find_sheet};
-pub use thermal::{air_factor, altitude_factor, ambient_factor, duty_factor, sump_factor};
+pub use thermal::{
+    air_factor, altitude_factor, ambient_factor, duty_factor, duty_for_factor, sump_factor,
+};
 
 /// A gear family; each has its own tables.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -49,6 +49,25 @@ pub fn duty_factor(percent: f64) -> Option<f64> {
     between("thermal-duty", percent.max(20.0))
 }
 
+/// The time under load in each hour (per cent) that a duty factor allows; `None` beyond the table.
+///
+/// ```
+/// use sparemesh::standards::{duty_factor, duty_for_factor};
+/// // Between 1.15 at 60 % and 1.35 at 40 %.
+/// assert_eq!(duty_for_factor(1.25), Some(50.0));
+/// assert!((duty_factor(50.0).unwrap() - 1.25).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn duty_for_factor(factor: f64) -> Option<f64> {
+    let sheet = sheet("thermal-duty");
+    let point = |row: usize| (sheet.number(row, 0), sheet.number(row, 1));
+    (1..sheet.rows.len()).find_map(|row| {
+        let ((x0, y0), (x1, y1)) = (point(row - 1), point(row));
+        let inside = (y1..=y0).contains(&factor);
+        inside.then(|| x0 + (x1 - x0) * (y0 - factor) / (y0 - y1))
+    })
+}
+
 /// By the air around the unit: `confined`, `indoor`, `forced`, `outdoor`.
 #[must_use]
 pub fn air_factor(air: &str) -> Option<f64> {

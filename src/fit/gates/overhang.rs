@@ -2,7 +2,7 @@
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::rating::{connection_of, overhung_at, overhung_divisor};
+use crate::rating::{connection_of, pull_at_output};
 use crate::records::Field;
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
@@ -26,14 +26,15 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             "a coupling in line pulls on no shaft",
         );
     }
-    let Some(need) = overhung_at(case.position, &case.duty, case.policy).map(|f| f.value()) else {
+    let Some(pull) = pull_at_output(case.position, &candidate.unit, &case.duty, case.policy) else {
         return GateResult::new(Gate::Overhang, GateOutcome::Unknown, "the pull on the shaft is not known").measure(
             Field::output_pitch_diameter_mm,
             case.position.place(Field::output_pitch_diameter_mm),
             "the pitch diameter of the wheel on the output shaft, and its distance from the shoulder",
         );
     };
-    let Some(listed) = candidate.unit.number(Field::overhung_output_n) else {
+    let need = pull.load.value();
+    let (Some(allowed), Some(listed)) = (pull.allowed, pull.place) else {
         return GateResult::new(
             Gate::Overhang,
             GateOutcome::Unknown,
@@ -46,12 +47,11 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             "the candidate's overhung load rating, from its maker",
         );
     };
-    let by_class = overhung_divisor(case.duty.class);
-    let have = listed.value / by_class;
-    let note = format!("{connection}, K {factor}; rating divided by {by_class} for the load class");
+    let have = allowed.value();
+    let note = format!("{connection}, K {factor}; {}", pull.note);
     let mut result = GateResult::new(Gate::Overhang, GateOutcome::Pass, note)
         .sides(Side::Number(have), Side::Number(need), "N")
-        .cells([listed.place, case.position.place(Field::output_pitch_diameter_mm)])
+        .cells([listed, case.position.place(Field::output_pitch_diameter_mm)])
         .confirm(
             "overhang: the wheel's distance from the shoulder; the load is taken at mid-shaft",
         );
