@@ -326,8 +326,12 @@ fn read_number(
         }
     };
     let unit = own_unit.or(column.unit);
+    // `1 day` stands for 24 h where the cell itself says so; `Hours per day` is in no days.
+    let times = [Dimension::Hours, Dimension::Days];
+    let said_here = own_unit.is_some() && column.field != Field::hours_per_day;
     if let Some(unit) = unit
         && !number::same_family(unit.dimension, dimension)
+        && !(said_here && times.contains(&unit.dimension) && times.contains(&dimension))
     {
         if let Raw::Text(text) = raw
             && digits_for_letters(text).is_some()
@@ -342,6 +346,8 @@ fn read_number(
         value *= match (unit.dimension, dimension) {
             (Dimension::Distance, Dimension::Length) => 1e3,
             (Dimension::Length, Dimension::Distance) => 1e-3,
+            (Dimension::Days, Dimension::Hours) => 24.0,
+            (Dimension::Hours, Dimension::Days) => 1.0 / 24.0,
             _ => 1.0,
         };
     }

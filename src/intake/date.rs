@@ -18,7 +18,9 @@ pub(super) fn from_serial(serial: f64) -> Option<Date> {
     if !(1.0..200_000.0).contains(&serial) {
         return None;
     }
-    Date::constant(1899, 12, 30).checked_add((serial.floor() as i64).days()).ok()
+    // Spreadsheets count a 29 February 1900 that never was.
+    let days = serial.floor() as i64 + i64::from(serial < 60.0);
+    Date::constant(1899, 12, 30).checked_add(days.days()).ok()
 }
 
 /// What a column's texts say about the order of day and month.

@@ -45,10 +45,32 @@ const SHAFT_WORDS: &[&str] = &[
     "WELLE",
     "HOHLWELLE",
     "ARBRE",
+    "FORO",
+    "ALESAGGIO",
+    "AGUJERO",
     "ALESAGE",
     "ALÉSAGE",
     "EJE",
     "ALBERO",
+];
+
+/// Phrases of several words, and the one word that stands for them.
+const PHRASES: &[(&str, &str)] = &[
+    ("VITE SENZA FINE", "WORM"),
+    ("VIS SANS FIN", "WORM"),
+    ("SIN FIN", "WORM"),
+    ("EJES PARALELOS", "PARALLEL"),
+    ("ARBRES PARALLÈLES", "PARALLEL"),
+    ("ARBRES PARALLELES", "PARALLEL"),
+    ("ASSI PARALLELI", "PARALLEL"),
+    ("ASSI ORTOGONALI", "RTANG"),
+    ("RIGHT ANGLE", "RTANG"),
+    ("RIGHT-ANGLE", "RTANG"),
+    ("ORTOGONALE", "RTANG"),
+    ("ORTOGONAL", "RTANG"),
+    ("ARBRE CREUX", "HOLLOW BORE"),
+    ("EJE HUECO", "HOLLOW BORE"),
+    ("ALBERO CAVO", "HOLLOW BORE"),
 ];
 
 /// Words that announce a ratio.
@@ -94,7 +116,12 @@ pub(super) fn speaks_of_a_unit(text: &str) -> bool {
 
 /// What a description says, field by field.
 fn read(text: &str) -> Vec<(Field, Value)> {
-    let upper = plain(text).to_uppercase().replace('=', " ");
+    let mut upper = plain(text).to_uppercase().replace('=', " ");
+    for (phrase, word) in PHRASES {
+        if upper.contains(phrase) {
+            upper = upper.replace(phrase, word);
+        }
+    }
     let upper = commas_apart(&upper);
     let words: Vec<&str> = upper
         .split([' ', ';', '(', ')'])
@@ -178,8 +205,11 @@ impl Around<'_> {
         let beside = SHAFT_WORDS.iter().any(|w| self.before == *w || self.after.starts_with(w));
         let is_shaft = beside || word.starts_with('Ø') || self.before == "Ø";
         let Some(unit) = quantity.unit else {
-            // A bare number behind a diameter sign is in millimetres.
-            let sign = word.starts_with('Ø') && (5.0..500.0).contains(&quantity.value);
+            // A bare number behind a diameter sign or a word for the shaft is in millimetres.
+            let named = SHAFT_WORDS.contains(&self.before) && quantity.value >= 14.0;
+            let whole = quantity.value.fract() == 0.0;
+            let sign = (word.starts_with('Ø') || (named && whole))
+                && (5.0..500.0).contains(&quantity.value);
             return sign.then_some((Field::output_shaft_mm, Value::Number(quantity.value)));
         };
         let output = OUTPUT_WORDS.contains(&self.before);
@@ -234,6 +264,11 @@ mod tests {
             (
                 "Bevel-helical RA 1/28 SF 1.5 OUT 52RPM 2.5KNM FF215 85KG",
                 "gear_train bevel-helical, axes right-angle, ratio 28, listed_service_factor 1.5, output_speed_rpm 52, rated_torque_nm 2500, input_flange FF215, mass_kg 85",
+            ),
+            ("REDUCTOR SIN FIN I=30 EJE 28", "gear_train worm, ratio 30, output_shaft_mm 28"),
+            (
+                "Riduttore vite senza fine ortogonale foro 60 H7",
+                "gear_train worm, axes right-angle, output_shaft_mm 60",
             ),
             // 20 × 0.745 699 871 58 kW and 2.375 × 25.4 mm, by hand.
             (

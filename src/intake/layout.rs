@@ -93,20 +93,53 @@ pub(super) fn find_all(sheet: &Sheet, rows: &Grid<'_>, decisions: &Decided<'_>) 
     let meanings = Meanings::default();
     let mut found: Vec<Layout> =
         find(sheet, rows, decisions, &meanings, 0..HEADING_ROWS).into_iter().collect();
+    above_the_first(sheet, rows, decisions, &meanings, &mut found);
     while let Some(above) = found.last() {
         let start = above.rows.last().map_or(0, |r| r + 1);
         let Some(next) = next_heading(rows, start, above) else { break };
         let Some(below) = find(sheet, rows, decisions, &meanings, next..next + 3) else { break };
         let first = below.rows.first().copied().unwrap_or(next);
         if let Some(above) = found.last_mut() {
-            above.end = first;
-            let is_title = |row: u32| rows.get(row).is_some_and(|cells| cells.len() == 1);
-            above.titles =
-                (0..first).rev().take_while(|row| is_title(*row)).last().unwrap_or(first);
+            end_before(above, rows, first);
         }
         found.push(below);
     }
     found
+}
+
+/// Tables that stand above the one whose headings are the best of the sheet.
+fn above_the_first(
+    sheet: &Sheet,
+    rows: &Grid<'_>,
+    decisions: &Decided<'_>,
+    meanings: &Meanings,
+    found: &mut Vec<Layout>,
+) {
+    while let Some(first) = found.first().and_then(|below| below.rows.first().copied()) {
+        let Some(mut above) = find(sheet, rows, decisions, meanings, 0..first) else { return };
+        let head = above.rows.last().map_or(0, |r| r + 1);
+        let wide = |(_, cells): &(u32, &[Cell])| cells.len() >= 2;
+        let holds_rows = rows.range(head..first).filter(wide).any(|(row, cells)| {
+            kind_of_row(cells, &above, row == head) == RowKind::Data
+                && cells.iter().any(|c| !matches!(c.raw, Raw::Text(_)) || has_digit(&c.raw))
+        });
+        if !holds_rows {
+            return;
+        }
+        end_before(&mut above, rows, first);
+        found.insert(0, above);
+    }
+}
+
+fn has_digit(raw: &Raw) -> bool {
+    matches!(raw, Raw::Text(text) if text.contains(|c: char| c.is_ascii_digit()))
+}
+
+/// Ends a table where the next begins; rows of one cell before it are its titles.
+fn end_before(above: &mut Layout, rows: &Grid<'_>, next: u32) {
+    above.end = next;
+    let is_title = |row: u32| rows.get(row).is_some_and(|cells| cells.len() == 1);
+    above.titles = (0..next).rev().take_while(|row| is_title(*row)).last().unwrap_or(next);
 }
 
 /// The next row below a gap that reads like headings, and not like those above.
@@ -218,14 +251,16 @@ fn units_below(layout: &mut Layout, rows: &Grid<'_>) {
 
 /// Whether a row holds nothing but units.
 fn is_units(cells: &[Cell]) -> bool {
-    cells.len() >= 2
-        && cells.iter().all(|c| match &c.raw {
-            Raw::Text(t) => {
-                let bare = t.trim().trim_start_matches(['Ø', 'ø', ' ']);
-                find_unit(bare).is_some() || ["-", "–", "[-]", ""].contains(&bare)
-            }
-            _ => false,
-        })
+    let is_unit = |c: &&Cell| {
+        let text = c.raw.shown();
+        let bare = text.trim().trim_start_matches(['Ø', 'ø', ' ']);
+        find_unit(bare).is_some() || ["-", "–", "[-]", "%", "…", "..."].contains(&bare)
+    };
+    let word = |c: &Cell| {
+        matches!(&c.raw, Raw::Text(t) if t.chars().count() <= 12 && !t.contains(|c: char| c.is_ascii_digit()))
+    };
+    let units = cells.iter().filter(is_unit).count();
+    cells.len() >= 2 && units >= 2 && units * 10 >= cells.len() * 7 && cells.iter().all(word)
 }
 
 /// Lets a column's values choose among the meanings of its heading, and doubt the one it has.
@@ -284,6 +319,19 @@ fn candidate(
         };
         columns.push((cell.col, heading, meaning));
     }
+    // A heading of an upper level with nothing below it heads its column alone.
+    let own = |col: u32| grid::at(cells, col).is_some();
+    for upper in above.iter().rev().flat_map(|cells| cells.iter()) {
+        let Raw::Text(text) = &upper.raw else { continue };
+        if own(upper.col) || columns.iter().any(|c| c.0 == upper.col) {
+            continue;
+        }
+        let text = text.trim();
+        let meaning = meanings.of(text, table);
+        let meaning = Decision::on(decisions, upper.col, text, meaning).over(meaning);
+        columns.push((upper.col, text.to_owned(), meaning));
+    }
+    columns.sort_by_key(|c| c.0);
     // A unit may stand in a row of its own below the heading; that row is data to nobody.
     let fields: Vec<Field> = columns.iter().filter_map(|c| c.2.map(|h| h.field)).collect();
     let mut distinct = fields.clone();

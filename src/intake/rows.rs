@@ -562,6 +562,7 @@ impl<'a> Reading<'a> {
     fn with_named_unit(&self, col: u32, raw: &Raw, cells: &[Cell]) -> Option<Raw> {
         let (_, unit) = self.layout.units.iter().find(|(value, _)| *value == col)?;
         let unit = grid::at(cells, *unit)?.shown();
+        find_unit(&unit)?;
         match raw {
             Raw::Number(n) => Some(Raw::Text(format!("{n} {unit}").into())),
             Raw::Text(text)
@@ -610,7 +611,7 @@ impl<'a> Reading<'a> {
 }
 
 /// Whether a cell only says that it holds the same as the one above.
-fn is_ditto(raw: &Raw) -> bool {
+pub(super) fn is_ditto(raw: &Raw) -> bool {
     #[rustfmt::skip]
     const SIGNS: [&str; 18] = [
         "\"", "''", "″", "〃", "„", "”", "-\"-", "- \" -", "ditto", "do.", "dto.", "dto", "id.", "idem", "as above", "same as above",

@@ -6,7 +6,7 @@ use super::nouns::{PARTS, UNITS};
 /// Words of what was done; the beginning of a word is enough.
 #[rustfmt::skip]
 const EXCHANGED: &[&str] = &[
-    "replac", "exchang", "swap", "changed", "change out", "installed", "fitted", "renewed", "getauscht", "ausgetauscht", "gewechselt",
+    "replac", "exchang", "renew", "swap", "changed", "change out", "installed", "fitted", "renewed", "getauscht", "ausgetauscht", "gewechselt",
     "ersetzt", "erneuert", "remplac", "échang", "echang", "changé", "cambi", "sustitu", "reemplaz", "sostitu",
 ];
 #[rustfmt::skip]
@@ -20,7 +20,7 @@ const ADJUSTED: &[&str] = &["oil", "adjust", "align", "breather", "lubric", "öl
 
 /// The event that a sentence tells of, if it tells of one.
 pub(super) fn event(text: &str) -> Option<&'static str> {
-    let folded = fold(text);
+    let folded = fold(&text.replace("R&R", "replaced").replace("r&r", "replaced"));
     let words: Vec<&str> = folded.split(' ').collect();
     let is = |word: &str, list: &[&str]| list.iter().any(|begin| word.starts_with(begin));
     let denied = |at: usize| {
@@ -108,6 +108,10 @@ mod tests {
             ("Failed, replaced", Some("exchange")),
             ("Motor replaced", Some("part")),
             ("noise", None),
+            ("R&R reducer", Some("exchange")),
+            ("gear unit exchanged", Some("exchange")),
+            ("exchange of reducer", Some("exchange")),
+            ("new gearbox fitted", Some("exchange")),
         ] {
             assert_eq!(event(text), want, "{text}");
         }

@@ -2,7 +2,7 @@
 
 use super::date::{self, DayMonth};
 use super::number::{self, Decimal, NoNumber};
-use super::{cell, ratio, word};
+use super::{cell, ratio, rows, sentences, word};
 use crate::gearing::Train;
 use crate::records::{Field, Kind};
 use crate::standards::{pole_counts, standard_powers, synchronous_speed_rpm};
@@ -16,7 +16,9 @@ const FEWEST: usize = 5;
 
 /// The content of a column below its heading, as far as it is looked at.
 pub(super) fn below<'a>(cells: impl Iterator<Item = &'a Raw>) -> Vec<&'a Raw> {
-    let says = |raw: &&Raw| !matches!(raw, Raw::Text(text) if number::is_missing(text));
+    let says = |raw: &&Raw| {
+        !rows::is_ditto(raw) && !matches!(raw, Raw::Text(text) if number::is_missing(text))
+    };
     cells.filter(says).take(LOOKED_AT).collect()
 }
 
@@ -101,7 +103,10 @@ fn is_standard_power(n: f64) -> bool {
 fn could_be(field: Field, raw: &Raw) -> bool {
     match field.kind() {
         Kind::Text => true,
-        Kind::Word(_) => field == Field::consequence || word::read(field, &raw.shown()).is_some(),
+        Kind::Word(_) => {
+            let said = || field == Field::event && sentences::event(&raw.shown()).is_some();
+            field == Field::consequence || word::read(field, &raw.shown()).is_some() || said()
+        }
         Kind::Flag => {
             matches!(raw, Raw::Flag(_) | Raw::Number(_)) || word::flag(&raw.shown()).is_some()
         }

@@ -13,9 +13,9 @@ type Synonyms = (&'static [Field], &'static [(&'static str, &'static str)]);
 #[rustfmt::skip]
 const SYNONYMS: &[Synonyms] = &[
     (&[Field::axes], &[
-        ("parallel", "parallel shaft;parallel shafts;offset;parallel offset;par;parallel;parallelwelle"),
-        ("in-line", "inline;in line;coaxial;concentric;koaxial;straight through"),
-        ("right-angle", "right angle;ra;90;90 deg;90 degrees;bevel;angle;winkel;rechtwinklig"),
+        ("parallel", "parallèles;parallele;arbres parallèles;ejes paralelos;paralelos;assi paralleli;paralleli;parallelwellen;parallel shaft;parallel shafts;offset;parallel offset;par;parallel;parallelwelle"),
+        ("in-line", "coassiale;coaxiale;coassiali;coaxial es;en línea;in linea;inline;in line;coaxial;concentric;koaxial;straight through"),
+        ("right-angle", "ortogonale;ortogonali;ortogonal;ortogonales;orthogonal;orthogonale;angulaire;perpendiculaire;perpendicular;winkelgetriebe;winklig;a 90;right angle;ra;90;90 deg;90 degrees;bevel;angle;winkel;rechtwinklig"),
         ("crossed", "crossed;worm;cross axis;skew;right angle crossed"),
     ]),
     (&[Field::load_curve], &[
@@ -30,19 +30,19 @@ const SYNONYMS: &[Synonyms] = &[
         ("suspended", "suspended;hoist;hanging;crane;lift;winch"),
     ]),
     (&[Field::condition], &[
-        ("ready", "ready;new;rebuilt;ok;good;overhauled;refurbished;serviceable;neu"),
-        ("unproven", "unproven;used;unknown;not inspected;uninspected;second hand;?"),
-        ("as-removed", "as removed;removed;to be rebuilt;to rebuild;for repair;defect;broken;failed;scrap;u s;unserviceable"),
+        ("ready", "nuovo;nuevo;neuf;neuve;revisionato;reparado;réparé;révisé;riparato;überholt;generalüberholt;wie neu;einsatzbereit;pronto;listo;prêt;ready;new;rebuilt;ok;good;overhauled;refurbished;serviceable;neu"),
+        ("unproven", "usato;usado;gebraucht;occasion;d occasion;nicht geprüft;non verificato;sin revisar;unproven;used;unknown;not inspected;uninspected;second hand;?"),
+        ("as-removed", "da revisionare;rotto;guasto;averiado;roto;a reparar;defekt;kaputt;ausgebaut;hs;en panne;à réviser;à réparer;déposé;ausschuss;as removed;removed;to be rebuilt;to rebuild;for repair;defect;broken;failed;scrap;u s;unserviceable"),
     ]),
     (&[Field::load_class], &[
         ("U", "u;uniform;light;i;gleichmassig;gleichmäßig"), ("M", "m;moderate;medium;moderate shock;ii"),
         ("H", "h;heavy;heavy shock;iii;shock"),
     ]),
     (&[Field::consequence], &[
-        ("people", "people;safety;environment;a;safety critical;hse"),
-        ("line", "line;b;stops line;stops production;high;critical;production stop"),
-        ("slow", "slow;c;reduced;reduced output;medium"),
-        ("minor", "minor;d;low;none;negligible"),
+        ("people", "personas;personen;personnes;persone;seguridad;sicherheit;sécurité;sicurezza;people;safety;environment;a;safety critical;hse"),
+        ("line", "hoch;alta;alto;élevée;elevee;haute;muy alta;kritisch;critica;critique;crítica;line;b;stops line;stops production;high;critical;production stop"),
+        ("slow", "mittel;media;medio;moyenne;moyen;slow;c;reduced;reduced output;medium"),
+        ("minor", "niedrig;gering;baja;bajo;bassa;basso;faible;minor;d;low;none;negligible"),
     ]),
     (&[Field::driver], &[
         ("motor", "motor;electric;electric motor;e motor;em;turbine;hydraulic motor"),
@@ -54,23 +54,23 @@ const SYNONYMS: &[Synonyms] = &[
         ("listed", "listed;catalogue;at service factor"), ("iso-6336", "iso 6336;iso6336"),
     ]),
     (&[Field::output_form], &[
-        ("solid", "solid;solid shaft;s;shaft;vollwelle"), ("hollow", "hollow;hollow shaft;hollow bore;bore;keyed hollow;hohlwelle;hollow keyed"),
-        ("hollow-shrink-disc", "hollow shrink disc;shrink disc;shrink disk;schrumpfscheibe"), ("flange", "flange;flanged"),
+        ("solid", "arbre plein;eje macizo;macizo;albero pieno;albero sporgente;pieno;plein;keyed shaft;solid keyed;solid;solid shaft;s;shaft;vollwelle"), ("hollow", "arbre creux;creux;eje hueco;hueco;albero cavo;cavo;hollow;hollow shaft;hollow bore;bore;keyed hollow;hohlwelle;hollow keyed"),
+        ("hollow-shrink-disc", "frette;frette de serrage;aro de contracción;disco de contracción;calettatore;hollow shrink disc;shrink disc;shrink disk;schrumpfscheibe"), ("flange", "flange;flanged"),
     ]),
     (&[Field::input_connection, Field::output_connection], &[
-        ("coupling", "coupling;flexible coupling;coupled;direct coupling;kupplung;cplg;fluid coupling;shaft"),
+        ("coupling", "accouplement;acoplamiento;giunto;coupling;flexible coupling;coupled;direct coupling;kupplung;cplg;fluid coupling;shaft"),
         ("flange", "flange;direct;motor flange;direct flange;flanged motor;gearmotor;geared motor;integral;flanged"),
-        ("v-belt", "v belt;belt;vee belt;v belts;keilriemen;belts;vbelt"), ("flat-belt", "flat belt"),
-        ("timing-belt", "timing belt;toothed belt"), ("chain", "chain;roller chain;kette;chain drive;sprocket"),
+        ("v-belt", "courroie;courroies trapézoïdales;correa;correas trapezoidales;cinghia;cinghie trapezoidali;v belt;belt;vee belt;v belts;keilriemen;belts;vbelt"), ("flat-belt", "flat belt"),
+        ("timing-belt", "timing belt;toothed belt"), ("chain", "chaîne;cadena;catena;chain;roller chain;kette;chain drive;sprocket"),
         ("pinion", "pinion;open gear;gear"),
     ]),
     (&[Field::mounting], &[
-        ("foot", "foot;feet;foot mounted;base;b3;foot mount;fuss;fuß"), ("flange", "flange;flange mounted;b5;b14;flanged"),
+        ("foot", "pattes;à pattes;patas;con patas;piedi;con piedi;füße;fuss;fußausführung;pieds;foot;feet;foot mounted;base;b3;foot mount;fuss;fuß"), ("flange", "bride;à bride;brida;con brida;flangia;con flangia;flansch;flanschausführung;flange;flange mounted;b5;b14;flanged"),
         ("foot-flange", "foot flange;foot and flange;b35"),
-        ("shaft", "shaft;shaft mounted;torque arm;aufsteck;shaft mount;hollow shaft"),
+        ("shaft", "arbre creux;eje hueco;albero cavo;pendular;pendolare;aufsteckausführung;hohlwelle;flottant;shaft;shaft mounted;torque arm;aufsteck;shaft mount;hollow shaft"),
     ]),
     (&[Field::hand], &[
-        ("left", "left;l;lh;left hand;links"), ("right", "right;r;rh;right hand;rechts"), ("both", "both;double;lr;both sides"),
+        ("left", "gauche;izquierda;sinistra;left;l;lh;left hand;links"), ("right", "droite;derecha;destra;right;r;rh;right hand;rechts"), ("both", "both;double;lr;both sides"),
     ]),
     (&[Field::rotation, Field::input_rotation, Field::back_stop], &[
         ("cw", "cw;clockwise;right;rechts;free cw;c w"),
@@ -86,15 +86,15 @@ const SYNONYMS: &[Synonyms] = &[
         ("inspect", "inspect;inspected;inspection;check;checked"),
     ]),
     (&[Field::ruling], &[
-        ("allowed", "allowed;yes;ok;proven;approved;y;allow"), ("never", "never;no;forbidden;not allowed;n;do not use;prohibited"),
+        ("allowed", "released;freigegeben;autorisé;permitido;consentito;zulässig;allowed;yes;ok;proven;approved;y;allow"), ("never", "gesperrt;interdit;prohibido;vietato;nicht zulässig;never;no;forbidden;not allowed;n;do not use;prohibited"),
     ]),
     (&[Field::status], &[
         ("current", "current;active;available;standard;in production"),
         ("discontinued", "discontinued;obsolete;end of life;eol;withdrawn;no longer made;inactive"),
     ]),
     (&[Field::position_state], &[
-        ("running", "running;run;in service;in use;active;yes;on"), ("idle", "idle;standby;mothballed;stopped;spare position;off"),
-        ("retired", "retired;decommissioned;out of service;removed;dead"),
+        ("running", "in betrieb;en service;en servicio;in servizio;good;ok;running;run;in service;in use;active;yes;on"), ("idle", "stillgelegt;hors service;fuera de servicio;fuori servizio;idle;standby;mothballed;stopped;spare position;off"),
+        ("retired", "scrapped;scrap;dismantled;demolished;verschrottet;rebut;desguazado;demolito;retired;decommissioned;out of service;removed;dead"),
     ]),
     (&[Field::air], &[
         ("confined", "confined;small room;closed;enclosed;still"), ("indoor", "indoor;inside;hall;large hall;indoors;large indoor"),
@@ -155,7 +155,7 @@ pub(super) fn allowed(field: Field) -> String {
 
 /// Yes or no.
 pub(super) fn flag(text: &str) -> Option<bool> {
-    const YES: &str = "yes y ja j oui o si sì true wahr x 1 fitted required allowed";
+    const YES: &str = "yes y ja j oui o si sì sí true wahr x 1 fitted required allowed";
     const NO: &str = "no n nein non false falsch 0 none not without ohne";
     let low = fold(text);
     let word = low.split(' ').next().unwrap_or_default();
