@@ -38,7 +38,9 @@ pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
             print_records(&intake.plant, streams)?;
         }
     }
-    super::load::need_fleet(&intake.plant)?;
+    if intake.plant.files.iter().flat_map(|f| &f.sheets).all(|s| s.table.is_none()) {
+        super::load::need_fleet(&intake.plant)?;
+    }
     let errors = intake.findings.iter().any(|f| f.severity == Severity::Error);
     Ok(if errors { Outcome::Findings } else { Outcome::Done })
 }

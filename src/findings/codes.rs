@@ -107,7 +107,7 @@ codes! {
         "A column has no unit; the one that fits its values was taken."
         "Write the unit into the heading, as `Power [kW]`.";
     NO_UNIT "IN-006" Error
-        "A column has no unit and its values do not tell which; it was not used."
+        "A column has no unit and its values do not tell which; it was not used, or only its cells with a unit of their own were."
         "Write the unit into the heading, as `Power [kW]`.";
     WRONG_UNIT "IN-007" Error
         "A cell's unit does not belong to its column."

@@ -3,14 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Intake, checks, describe, models, nouns, tags};
-pub(super) use checks::Seen;
-use compact_str::CompactString;
-
 use crate::findings::{Finding, name};
 use crate::policy::Policy;
 use crate::records::{
     Catalogued, Field, How, Plant, Position, Record, SheetRead, Shelf, Table, Value, alike, folded,
 };
+pub(super) use checks::Seen;
 
 pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, policy: &Policy) {
     let Intake { plant, findings } = intake;
@@ -98,7 +96,7 @@ fn name_by_place(
         if record.tag().is_some() {
             kept.push(record);
         } else if let Some(key) = key(&record).filter(|k| seen.get(k) == Some(&1)) {
-            let place = record.cell(0);
+            let place = record.place(Field::tag);
             findings.push(Finding::new(
                 &name::NAMED_BY_PLACE,
                 place,
@@ -109,7 +107,7 @@ fn name_by_place(
         } else {
             findings.push(Finding::new(
                 &name::NO_TAG,
-                record.cell(0),
+                record.place(Field::tag),
                 "the row has no tag; it was set aside",
             ));
             set_aside(plant, &record);
@@ -171,11 +169,9 @@ fn drop_duplicates(
     plant: &mut Plant,
     findings: &mut Vec<Finding>,
 ) -> Vec<Record> {
-    let mut by_tag: Vec<(CompactString, usize)> = (0..)
+    let mut by_tag: Vec<(_, usize)> = (0..)
         .zip(&fleet)
-        .map(|(index, r)| {
-            (CompactString::from_str_to_uppercase(r.tag().unwrap_or_default()), index)
-        })
+        .map(|(index, r)| (tags::key(r.tag().unwrap_or_default()), index))
         .collect();
     by_tag.sort_unstable();
     let mut fleet = fleet;
@@ -274,7 +270,11 @@ fn tell_duplicate(win: &Record, lose: &Record) -> Vec<Finding> {
     let mut out = vec![Finding::new(&name::DUPLICATE_TAG, lose.place(Field::tag), message)];
     for entry in lose.entries() {
         let Some(other) = win.entry(entry.field) else { continue };
-        if other.value != entry.value {
+        let same_text = match (&other.value, &entry.value) {
+            (Value::Text(a), Value::Text(b)) => alike(a, b),
+            (a, b) => a == b,
+        };
+        if !same_text {
             let message = format!(
                 "{} of `{tag}` is {} here and {} at {}; the latter was used",
                 entry.field.heading(),

@@ -23,6 +23,8 @@ pub(super) struct Column {
     pub(super) epoch_shift: f64,
     /// Whether ratios may be recovered from times and dates.
     pub(super) recover: bool,
+    /// Whether only cells that say their own unit can be read.
+    pub(super) own_units_only: bool,
 }
 
 /// A cell read: its value and perhaps something to say about it.
@@ -234,7 +236,8 @@ fn read_ratio(column: &Column, raw: &Raw) -> CellRead {
     let shown = match raw {
         Raw::Time(serial) if *serial >= 15.0 => date::from_serial(serial + column.epoch_shift)
             .map_or_else(|| raw.shown(), |date| format!("date {date}")),
-        raw => format!("time {}", raw.shown()),
+        Raw::Time(days) | Raw::Elapsed(days) => format!("time {}", clock(*days)),
+        raw => format!("`{}`", raw.shown()),
     };
     match recovered {
         Some((value, typed)) if column.recover => CellRead::noted(
@@ -247,6 +250,16 @@ fn read_ratio(column: &Column, raw: &Raw) -> CellRead {
             format!("{heading} is the {shown}; the ratio typed cannot be told"),
             Some("type it again as text, as 25:1".into()),
         ),
+    }
+}
+
+/// A part of days as a spreadsheet shows it: hours, minutes, and seconds if there are any.
+fn clock(days: f64) -> String {
+    let seconds = (days * 86_400.0).round() as u64;
+    let (hours, minutes) = (seconds / 3600, seconds / 60 % 60);
+    match seconds % 60 {
+        0 => format!("{hours}:{minutes:02}"),
+        rest => format!("{hours}:{minutes:02}:{rest:02}"),
     }
 }
 
@@ -308,8 +321,11 @@ fn read_number(
         Raw::Text(text) => match number::read(text, column.decimal) {
             Ok(q) => (q.value, q.unit, q.decided),
             Err(why) => {
-                match a_day(column.field, text).or_else(|| by_what_it_can_be(column.field, why)) {
-                    Some(value) => (value, None, true),
+                let bare = a_day(column.field, text)
+                    .or_else(|| by_what_it_can_be(column.field, why))
+                    .map(|value| (value, None));
+                match bare.or_else(|| among_words(column, text)) {
+                    Some((value, unit)) => (value, unit, true),
                     None => return refused(heading, text, why, dimension, policy),
                 }
             }
@@ -326,6 +342,12 @@ fn read_number(
         }
     };
     let unit = own_unit.or(column.unit);
+    if unit.is_none() && column.own_units_only {
+        let message =
+            format!("{heading} is `{}` without a unit, and its column has none", raw.shown());
+        let hint = format!("write it with its unit, as `{} {}`", raw.shown(), dimension.symbol());
+        return CellRead::bad(&name::NO_UNIT, message, Some(hint));
+    }
     // `1 day` stands for 24 h where the cell itself says so; `Hours per day` is in no days.
     let times = [Dimension::Hours, Dimension::Days];
     let said_here = own_unit.is_some() && column.field != Field::hours_per_day;
@@ -377,6 +399,57 @@ fn said_of_event(field: Field, text: &str) -> Option<&'static str> {
     if field == Field::event { sentences::event(text) } else { None }
 }
 
+/// A number among words that say its kind: `hollow 100 mm`, `Ø80h6x140`, `1.5 (AGMA)`.
+fn among_words(column: &Column, text: &str) -> Option<(f64, Option<Unit>)> {
+    const WORDS: [&str; 22] = [
+        "hollow",
+        "solid",
+        "keyed",
+        "bore",
+        "shaft",
+        "dia",
+        "diameter",
+        "hohlwelle",
+        "vollwelle",
+        "welle",
+        "bohrung",
+        "arbre",
+        "creux",
+        "plein",
+        "eje",
+        "hueco",
+        "macizo",
+        "albero",
+        "cavo",
+        "foro",
+        "d",
+        "sf",
+    ];
+    let plain = number::plain(text);
+    let before = match plain.rfind('(') {
+        Some(at) if at > 0 && plain.ends_with(')') => plain[..at].trim_end(),
+        _ => plain.as_str(),
+    };
+    let is_word =
+        |word: &&str| WORDS.contains(&word.to_lowercase().trim_end_matches([':', '.', '=']));
+    let bare: Vec<&str> = before.split(' ').filter(|w| !is_word(w)).collect();
+    let bare = bare.join(" ");
+    let is_shaft = matches!(
+        column.field,
+        Field::output_shaft_mm | Field::input_shaft_mm | Field::driven_shaft_mm
+    );
+    let read = |text: &str| number::read(text, column.decimal).ok().map(|q| (q.value, q.unit));
+    if bare != plain
+        && let Some(found) = read(&bare)
+    {
+        return Some(found);
+    }
+    // Diameter times length, with or without a fit: the first is the diameter.
+    let (first, length) = bare.split_once(['x', '×', 'X']).filter(|_| is_shaft)?;
+    let is_length = length.trim().starts_with(|c: char| c.is_ascii_digit());
+    if is_length { read(first) } else { None }
+}
+
 /// Hours a day in the words of plants.
 fn a_day(field: Field, text: &str) -> Option<f64> {
     if field == Field::hours_per_day { hours::a_day(text) } else { None }
@@ -404,7 +477,9 @@ pub(super) fn impossible(field: Field, value: f64) -> Option<&'static str> {
         }
         Field::output_shaft_mm | Field::input_shaft_mm | Field::driven_shaft_mm => (4.0, 2_000.0),
         Field::rated_torque_nm => (0.05, 2e7),
-        Field::mass_kg => (0.1, 500_000.0),
+        Field::mass_kg => (0.1, 150_000.0),
+        Field::shaft_height_mm => (20.0, 2_000.0),
+        Field::listed_service_factor => (0.3, 12.0),
         Field::motor_power_kw | Field::rated_power_kw => (0.005, 100_000.0),
         Field::poles => (2.0, 100.0),
         _ => (0.0, LARGEST),
@@ -434,6 +509,10 @@ fn by_what_it_can_be(field: Field, why: NoNumber) -> Option<f64> {
         Field::hours_per_day => 0.0..=24.0,
         Field::motor_voltage_v => 100.0..=15_000.0,
         Field::poles => 2.0..=24.0,
+        // Amounts have two decimals or none.
+        field if field.kind() == Kind::Number(Dimension::Money) => {
+            return Some(f64::from_bits(joined));
+        }
         _ => return None,
     };
     let (decimal, joined) = (f64::from_bits(decimal), f64::from_bits(joined));
@@ -500,19 +579,23 @@ fn money(heading: &str, text: &str, policy: &Policy) -> CellRead {
         );
     };
     let bare = upper.replace(sign, "");
-    let Ok(q) = number::read(bare.trim(), Decimal::Unknown) else {
-        return CellRead::bad(
-            &name::NOT_A_NUMBER,
-            format!("{heading} is `{text}`, not an amount"),
-            None,
-        );
+    let value = match number::read(bare.trim(), Decimal::Unknown) {
+        Ok(q) => q.value,
+        Err(NoNumber::Ambiguous(_, joined)) => f64::from_bits(joined),
+        Err(_) => {
+            return CellRead::bad(
+                &name::NOT_A_NUMBER,
+                format!("{heading} is `{text}`, not an amount"),
+                None,
+            );
+        }
     };
     if code == policy.currency {
-        return CellRead::good(Value::Number(q.value));
+        return CellRead::good(Value::Number(value));
     }
     let rates: &BTreeMap<String, f64> = &policy.currency_rates;
     match rates.get(code) {
-        Some(rate) => CellRead::good(Value::Number(q.value * rate)),
+        Some(rate) => CellRead::good(Value::Number(value * rate)),
         None => CellRead::bad(
             &name::OTHER_CURRENCY,
             format!("{heading} is in {code}, the policy's currency is {}", policy.currency),

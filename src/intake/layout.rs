@@ -254,10 +254,12 @@ fn is_units(cells: &[Cell]) -> bool {
     let is_unit = |c: &&Cell| {
         let text = c.raw.shown();
         let bare = text.trim().trim_start_matches(['Ø', 'ø', ' ']);
-        find_unit(bare).is_some() || ["-", "–", "[-]", "%", "…", "..."].contains(&bare)
+        find_unit(bare).is_some()
+            || ["-", "–", "[-]", "%", "…", "...", "i", "h/d", "h/Tag", "h/j"].contains(&bare)
     };
     let word = |c: &Cell| {
-        matches!(&c.raw, Raw::Text(t) if t.chars().count() <= 12 && !t.contains(|c: char| c.is_ascii_digit()))
+        is_unit(&c)
+            || matches!(&c.raw, Raw::Text(t) if t.chars().count() <= 12 && !has_digit(&c.raw))
     };
     let units = cells.iter().filter(is_unit).count();
     cells.len() >= 2 && units >= 2 && units * 10 >= cells.len() * 7 && cells.iter().all(word)

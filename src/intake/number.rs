@@ -132,8 +132,7 @@ pub(crate) fn same_family(a: Dimension, b: Dimension) -> bool {
     a == b
         || matches!(
             (a, b),
-            (Dimension::Length, Dimension::Distance)
-                | (Dimension::Distance, Dimension::Length)
+            (Dimension::Length, Dimension::Distance) | (Dimension::Distance, Dimension::Length)
         )
 }
 

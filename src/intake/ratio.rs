@@ -16,7 +16,11 @@ pub(super) struct RatioRead {
 /// Reads `25`, `25:1`, `1:25`, `25/1`, `i = 24,97`, `73/17 × 67/16`, `25 to 1`.
 pub(super) fn parse(text: &str, decimal: Decimal) -> Option<RatioRead> {
     let low = plain(text).to_lowercase();
-    let mut body = low.as_str();
+    // `40 (2-stage)`: what stands in brackets is a remark.
+    let mut body = match low.rfind('(') {
+        Some(at) if at > 0 && low.ends_with(')') => low[..at].trim_end(),
+        _ => low.as_str(),
+    };
     for lead in ["ratio", "nominal", "approx.", "approx", "ca.", "i", "=", ":", "~"] {
         body = body.trim_start().strip_prefix(lead).unwrap_or(body);
     }
@@ -146,6 +150,7 @@ mod tests {
             ("73/17 × 67/16", 17.9816),
             ("73/17 x 67/16 x 59/19", 55.8377),
             ("approx. 25", 25.0),
+            ("40 (2-stufig)", 40.0),
         ] {
             assert_eq!(value(text), Some(want), "{text}");
         }

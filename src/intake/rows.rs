@@ -225,6 +225,65 @@ impl<'a> Reading<'a> {
         }
     }
 
+    /// Of two columns for one field, puts first the one to be used; a second tag that repeats is a
+    /// machine.
+    fn order_of_two(&self, meant: &mut [(u32, String, Heading)]) {
+        let fields: Vec<Field> = meant.iter().map(|m| m.2.field).collect();
+        let alone = |field: Field| fields.iter().filter(|f| **f == field).count() == 1;
+        if fields.iter().all(|f| alone(*f)) {
+            return;
+        }
+        let different = |col: u32| -> usize {
+            let raws = self.data_rows().filter_map(|(_, cells)| grid::at(cells, col));
+            raws.map(Raw::shown).collect::<std::collections::BTreeSet<_>>().len()
+        };
+        let rank = |(col, heading, m): &(u32, String, Heading)| {
+            if alone(m.field) {
+                return (0, 0, 0);
+            }
+            let folded = fold(heading);
+            let own = folded != fold(m.field.heading());
+            // An exact ratio says more than a nominal one, a motor's power that it is the motor's.
+            let exact =
+                ["exact", "actual", "real", "ist", "effektiv", "réel", "motor", "mtr", "moteur"];
+            let rough = ["nominal", "nenn", "nominale", "approx"];
+            let holds = |words: &[&str]| folded.split(' ').any(|w| words.contains(&w));
+            let sure = if holds(&exact) {
+                0
+            } else if holds(&rough) {
+                2
+            } else {
+                1
+            };
+            let names = if m.field.kind() == Kind::Text { different(*col) } else { 0 };
+            (i32::from(own).min(sure), sure, usize::MAX - names)
+        };
+        meant.sort_by_key(rank);
+        self.second_tag(meant, different);
+    }
+
+    /// A second column of tags whose values repeat names machines or areas.
+    fn second_tag(&self, meant: &mut [(u32, String, Heading)], different: impl Fn(u32) -> usize) {
+        let rows = self.data_rows().count();
+        let has =
+            |meant: &[(u32, String, Heading)], field| meant.iter().any(|m| m.2.field == field);
+        let tags: Vec<usize> =
+            (0..meant.len()).filter(|at| meant[*at].2.field == Field::tag).skip(1).collect();
+        for at in tags {
+            let repeats = different(meant[at].0) * 10 < rows * 9 || {
+                let words = |(_, cells): (u32, &[Cell])| {
+                    grid::at(cells, meant[at].0).is_some_and(|raw| raw.shown().contains(' '))
+                };
+                self.data_rows().filter(|row| words(*row)).count() * 2 > rows
+            };
+            if repeats && !has(meant, Field::driven_machine) {
+                meant[at].2.field = Field::driven_machine;
+            } else if repeats && !has(meant, Field::area) {
+                meant[at].2.field = Field::area;
+            }
+        }
+    }
+
     /// What the columns of numbers and dates hold, gathered in one pass over the rows.
     fn judged(&self, meant: &[(u32, String, Heading)]) -> Vec<Judged<'a>> {
         let mut judged: Vec<Judged<'a>> = meant.iter().map(|_| Judged::default()).collect();
@@ -267,12 +326,7 @@ impl<'a> Reading<'a> {
             .filter_map(|(col, h, m)| m.map(|m| (*col, h.clone(), m)))
             .collect();
         let mut meant = self.sure_enough(meant);
-        // Of two columns for one field, the one that bears the field's own name comes first.
-        let fields: Vec<Field> = meant.iter().map(|m| m.2.field).collect();
-        meant.sort_by_key(|(_, heading, m)| {
-            let alone = fields.iter().filter(|f| **f == m.field).count() == 1;
-            !alone && fold(heading) != fold(m.field.heading())
-        });
+        self.order_of_two(&mut meant);
         let judged = self.judged(&meant);
         let whole_sheet = self.decimal_of_all(&meant, &judged);
         let mut columns: Vec<(u32, Column)> = Vec::new();
@@ -286,6 +340,8 @@ impl<'a> Reading<'a> {
             }
             let order = date::order(texts.iter().copied().filter(|_| is_date));
             let recover = !mapping.column.iter().any(|l| l.column == heading && l.times == "keep");
+            let own_units = self.has_own_units(col, meaning.field, texts, decimal);
+            let mut own_units_only = false;
             let unit = match self.unit_of(
                 col,
                 &heading,
@@ -299,6 +355,11 @@ impl<'a> Reading<'a> {
                 Ok((unit, noted)) => {
                     self.findings.extend(noted);
                     unit
+                }
+                // Cells that say their own unit are read; the bare ones are told one by one.
+                Err(_) if own_units => {
+                    own_units_only = true;
+                    None
                 }
                 Err(finding) => {
                     self.findings.push(finding);
@@ -320,9 +381,20 @@ impl<'a> Reading<'a> {
                 ));
             }
             let epoch_shift = self.sheet.epoch_shift;
-            columns.push((col, Column { field, unit, decimal, order, epoch_shift, recover }));
+            let column =
+                Column { field, unit, decimal, order, epoch_shift, recover, own_units_only };
+            columns.push((col, column));
         }
         columns
+    }
+
+    /// Whether some cells of a column say their own unit, in their text or their format.
+    fn has_own_units(&self, col: u32, field: Field, texts: &[&str], decimal: Decimal) -> bool {
+        let in_text = |text: &&str| number::read(text, decimal).is_ok_and(|q| q.unit.is_some());
+        texts.iter().any(in_text)
+            || self.data_rows().any(|(row, cells)| {
+                grid::at(cells, col).is_some() && self.says_unit(row, col, field)
+            })
     }
 
     /// Whether a cell's number format holds a unit of its field.

@@ -1,5 +1,28 @@
 //! Tags that name several positions at once: `P-101A/B`, `P-101/102`, `A-11 to A-14`.
 
+use compact_str::CompactString;
+
+/// A tag without what people write differently: case, and signs beside letters; signs between two
+/// digits part numbers and stay. A number loses its leading zeros.
+pub(super) fn key(tag: &str) -> CompactString {
+    let chars: Vec<char> = tag.trim().chars().flat_map(char::to_uppercase).collect();
+    let sign = |c: char| matches!(c, ' ' | '-' | '_' | '.' | '/' | '–');
+    let digit =
+        |at: Option<usize>| at.and_then(|at| chars.get(at)).is_some_and(char::is_ascii_digit);
+    let mut out = CompactString::default();
+    for (at, c) in chars.iter().enumerate() {
+        if !sign(*c) {
+            out.push(*c);
+        } else if digit(at.checked_sub(1)) && digit(Some(at + 1)) {
+            out.push('-');
+        }
+    }
+    if out.len() >= 6 && out.bytes().all(|b| b.is_ascii_digit()) {
+        return out.trim_start_matches('0').into();
+    }
+    out
+}
+
 /// A range of more tags than this is more likely a slip than a row for as many units.
 const MOST: u32 = 50;
 
@@ -11,7 +34,8 @@ pub(super) fn several(text: &str) -> Option<Vec<String>> {
 
 /// `A-11 to A-14`, `A-11..14`: equal but for the digits at their ends.
 fn range(text: &str) -> Option<Vec<String>> {
-    const BETWEEN: [&str; 8] = [" to ", " thru ", " through ", " bis ", " a ", " à ", "...", ".."];
+    const BETWEEN: [&str; 11] =
+        [" to ", " thru ", " through ", " bis ", " a ", " à ", "...", "..", " – ", " - ", " — "];
     let (first, last) = BETWEEN.iter().find_map(|word| text.split_once(word))?;
     let (head, from) = end_digits(first.trim())?;
     let last = last.trim();
@@ -86,6 +110,17 @@ mod tests {
     use super::*;
 
     #[test]
+    fn one_tag_in_two_spellings_has_one_key() {
+        for (a, b) in [("CV-101", "cv101"), ("CV 101", "CV_101"), ("0010004711", "10004711")] {
+            assert_eq!(key(a), key(b));
+        }
+        let pairs = [("CV-1-01", "CV-10-1"), ("CV-101", "CV-1010"), ("007", "7"), ("P-1A", "P-1B")];
+        for (a, b) in pairs {
+            assert_ne!(key(a), key(b));
+        }
+    }
+
+    #[test]
     fn tags_that_name_several_positions_are_told_from_those_that_do_not() {
         for (text, want) in [
             ("A-11 to A-14", "A-11 A-12 A-13 A-14"),
@@ -98,6 +133,7 @@ mod tests {
             ("P-101A/B/C", "P-101A P-101B P-101C"),
             ("P-101/102/103", "P-101 P-102 P-103"),
             ("P-101, P-102", "P-101 P-102"),
+            ("D-6 – D-9", "D-6 D-7 D-8 D-9"),
             ("CV-101/2", ""),
             ("21/22", ""),
             ("P-101A/C", ""),

@@ -23,6 +23,7 @@ pub fn read_typed(field: Field, text: &str, policy: &Policy) -> Result<Value, St
         order: None,
         epoch_shift: 0.0,
         recover: true,
+        own_units_only: false,
     };
     let read = cell::read(&column, &Raw::Text(text.into()), None, policy);
     match (read.value, read.finding) {

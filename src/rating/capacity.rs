@@ -4,6 +4,7 @@ use super::shaft::power_at;
 use super::unit::Unit;
 use crate::findings::Place;
 use crate::records::{Field, Record};
+use crate::standards::Family;
 use crate::units::{Power, ShaftSpeed, Torque};
 
 /// Full reversals leave about 70 % of the bending strength: the rating is divided by this.
@@ -14,6 +15,9 @@ const REVERSAL_DIVISOR: f64 = 1.43;
 
 /// A rating's torque may be the motor's own if it is this near to it.
 const NEAR_MOTOR: f64 = 0.10;
+
+/// The same for worm units, whose efficiency nobody knows so well.
+const NEAR_MOTOR_WORM: f64 = 0.22;
 
 /// What a unit can carry, or why that is not known.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,6 +43,8 @@ struct Listed {
     /// Input power (kW) at that speed; carries the efficiency out and back.
     power: f64,
     place: Place,
+    /// Whether it was taken to be the motor's, times the factor beside it.
+    motors: bool,
 }
 
 /// Rated torque of `unit` at `input_rpm`.
@@ -75,12 +81,16 @@ pub fn capacity_at(unit: &Unit<'_>, input_rpm: f64, reversing: bool, per_stage: 
             };
             let mut torque =
                 super::shaft::output_torque(Power::kilowatts(power), efficiency, speed);
+            let motor_limited = listed.iter().any(|l| l.motors);
+            if motor_limited {
+                note.push_str("; the plate's torque is the motor's own, times the plate's factor");
+            }
             if reversing {
                 torque = Torque::newton_metres(torque.value() / REVERSAL_DIVISOR);
                 note.push_str("; divided by 1.43 for reversals");
             }
             let places = used.into_iter().map(|at| listed[at].place.clone()).collect();
-            Capacity { torque: Some(torque), note, places, motor_limited: false }
+            Capacity { torque: Some(torque), note, places, motor_limited }
         }
     }
 }
@@ -107,7 +117,17 @@ fn one_row(
             let at_output = ShaftSpeed::rpm(at / ratio)
                 .ok_or_else(|| Capacity::unknown("the listed speed is not above zero"))?;
             let power = power_at(Torque::newton_metres(torque), at_output).over(1e3) / efficiency;
-            if basis.is_none() && factor.is_none() && looks_like_the_motors(row, unit, power) {
+            let motors = basis.is_none() && looks_like_the_motors(row, unit, power);
+            if let Some(factor) = factor.filter(|_| motors) {
+                // The plate's torque is the motor's, and its factor says how much more the gears carry.
+                return Ok(Some(Listed {
+                    speed,
+                    power: power * factor,
+                    place: row.place(field),
+                    motors: true,
+                }));
+            }
+            if motors {
                 return Err(Capacity {
                     motor_limited: true,
                     places: vec![row.place(field)],
@@ -134,13 +154,17 @@ fn one_row(
         (Some("motor-limited" | "listed"), Some(factor)) => power * factor,
         _ => power,
     };
-    Ok(Some(Listed { speed, power, place: row.place(field) }))
+    Ok(Some(Listed { speed, power, place: row.place(field), motors: false }))
 }
 
 /// A plate beside its own motor, whose torque is within 10 % of that motor's.
 fn looks_like_the_motors(row: &Record, unit: &Unit<'_>, power: f64) -> bool {
     let plate = std::ptr::eq(row, unit.own) && unit.model.is_none();
-    plate && row.motor_power_kw().is_some_and(|motor| (power / motor - 1.0).abs() <= NEAR_MOTOR)
+    let near = match unit.family() {
+        Family::Worm => NEAR_MOTOR_WORM,
+        Family::Helical => NEAR_MOTOR,
+    };
+    plate && row.motor_power_kw().is_some_and(|motor| (power / motor - 1.0).abs() <= near)
 }
 
 type PowerFound = (f64, String, Vec<usize>);
@@ -192,7 +216,12 @@ mod tests {
 
     fn listed(rows: &[(f64, f64)]) -> Vec<Listed> {
         rows.iter()
-            .map(|&(speed, power)| Listed { speed: Some(speed), power, place: Place::default() })
+            .map(|&(speed, power)| Listed {
+                speed: Some(speed),
+                power,
+                place: Place::default(),
+                motors: false,
+            })
             .collect()
     }
 

@@ -117,11 +117,12 @@ impl Record {
         self.entry(field).is_some()
     }
 
-    /// The cell a known field came from, or the row's first cell.
+    /// The cell a known field came from, or the row's first cell that was used.
     #[must_use]
     pub fn place(&self, field: Field) -> Place {
-        let col = self.entry(field).map_or(0, |entry| u32::from(entry.col));
-        self.cell(col)
+        let first = || self.entries.iter().map(|e| e.col).min().unwrap_or(0);
+        let col = self.entry(field).map_or_else(first, |entry| entry.col);
+        self.cell(u32::from(col))
     }
 
     /// A cell of this row.
