@@ -334,7 +334,7 @@ fn odd_bytes_and_ragged_lines_are_told_with_their_line() {
     let text = b"Tag,Machine,Motor kW\nA,Pump,11\nB,Caf\xe9,15,left over\n";
     let intake = take_in("a.csv", text);
     assert!(says(&intake, "WB-006").contains("line 3, byte E9"), "{:?}", intake.findings);
-    assert!(says(&intake, "WB-019").starts_with("D3: 1 lines hold more fields"));
+    assert!(says(&intake, "WB-019").starts_with("D3: 1 rows hold more fields"));
     assert!(says(&intake, "IN-024").starts_with("D3: "));
 }
 

@@ -45,7 +45,7 @@ fn show_working(
             .map(|w| json!({ "title": w.title, "lines": w.lines, "source": w.source }))
             .collect();
         let body = json!({ "tag": plant.positions[index].tag(), "working": figures });
-        return Ok(render::document("rate", body, streams.out)?);
+        return render::document("rate", body, streams.out);
     }
     writeln!(streams.out, "Working for {}", plant.positions[index].tag().unwrap_or(tag))?;
     for figure in worked {

@@ -4,7 +4,7 @@ mod codes;
 mod place;
 
 pub use codes::{CODES, Code, find_code};
-pub use place::{Place, column_letters};
+pub use place::{Lies, Place, column_letters};
 
 /// Every code by name, for the rooms that make findings.
 pub use codes::name;

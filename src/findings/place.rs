@@ -60,6 +60,30 @@ pub fn column_letters(mut col: u32) -> String {
     letters.iter().rev().collect()
 }
 
+/// How a table's cells lie on their sheet, where they were moved to be read as rows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Lies {
+    /// As they stand.
+    #[default]
+    Upright,
+    /// Rows and columns exchanged.
+    OnItsSide,
+    /// A form made into one row: the column holds both the value's column and its row.
+    Form,
+}
+
+impl Lies {
+    /// The sheet's cell for a row and column as read.
+    #[must_use]
+    pub const fn cell(self, row: u32, col: u32) -> (u32, u32) {
+        match self {
+            Self::Upright => (row, col),
+            Self::OnItsSide => (col, row),
+            Self::Form => (col % 256, col / 256),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -66,7 +66,8 @@ impl WormPair {
     /// Centre distance: half the sum of both pitch diameters.
     #[must_use]
     pub fn centres(&self) -> Length {
-        Length::millimetres((self.worm_pitch.value() + self.teeth * self.module.value()) / 2.0)
+        let wheel = self.teeth * self.module.value();
+        Length::millimetres(f64::midpoint(self.worm_pitch.value(), wheel))
     }
 
     /// Sliding speed (m/s): v = π·d·n / (60·cos λ).

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Intake, checks, describe, models, nouns, tags};
-use crate::findings::{Finding, name};
+use crate::findings::{Finding, Lies, name};
 use crate::policy::Policy;
 use crate::records::{
     Catalogued, Field, How, Plant, Position, Record, SheetRead, Shelf, Table, Value, alike, folded,
@@ -33,6 +33,7 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
     let blank = blank_consequences(plant, findings);
     findings.extend(blank);
     models::match_all(plant, findings);
+    findings.extend(checks::siblings::check(plant));
     unknown_tags(plant, findings);
     unread_log(plant, findings);
 }
@@ -334,14 +335,20 @@ fn blank_consequences(plant: &Plant, findings: &[Finding]) -> Vec<Finding> {
             Some((&*f.place.file, &*f.place.sheet, row, col))
         })
         .collect();
-    // A record's line is a row, or a column if its table lies on its side.
+    // A record's line is a row of the sheet, or whatever its cells were moved from.
     let was_refused = |p: &Position| {
         let of_sheet = (&*p.at.file, &*p.at.sheet);
-        let first = if p.turned { 0 } else { p.row };
+        let upright = p.lies == Lies::Upright;
+        let first = if upright { p.row } else { 0 };
+        let in_line = |row: u32, col: u32| match p.lies {
+            Lies::Upright => row == p.row,
+            Lies::OnItsSide => col == p.row,
+            Lies::Form => true,
+        };
         refused
             .range((of_sheet.0, of_sheet.1, first, 0)..)
-            .take_while(|r| (r.0, r.1) == of_sheet && (p.turned || r.2 == p.row))
-            .any(|r| !p.turned || r.3 == p.row)
+            .take_while(|r| (r.0, r.1) == of_sheet && (!upright || r.2 == p.row))
+            .any(|r| in_line(r.2, r.3))
     };
     let is_blank = |p: &Position| !p.knows(Field::consequence) && !was_refused(p);
     let each = |p: &Position| {

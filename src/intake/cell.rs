@@ -322,9 +322,11 @@ fn read_number(
             Ok(q) => (q.value, q.unit, q.decided),
             Err(why) => {
                 let bare = a_day(column.field, text)
+                    .or_else(|| at_once(column.field, text))
                     .or_else(|| by_what_it_can_be(column.field, why))
                     .map(|value| (value, None));
-                match bare.or_else(|| among_words(column, text)) {
+                let longer = || safe_end(column, text, why);
+                match bare.or_else(longer).or_else(|| among_words(column, text)) {
                     Some((value, unit)) => (value, unit, true),
                     None => return refused(heading, text, why, dimension, policy),
                 }
@@ -397,6 +399,41 @@ fn read_number(
 /// What was done, where an event is a sentence.
 fn said_of_event(field: Field, text: &str) -> Option<&'static str> {
     if field == Field::event { sentences::event(text) } else { None }
+}
+
+/// Lead times of what is in stock.
+fn at_once(field: Field, text: &str) -> Option<f64> {
+    const WORDS: [&str; 9] = [
+        "sofort",
+        "immediate",
+        "immediately",
+        "ex stock",
+        "from stock",
+        "ab lager",
+        "en stock",
+        "pronta",
+        "inmediato",
+    ];
+    let said = WORDS.contains(&text.trim().to_lowercase().as_str());
+    (field == Field::lead_time_days && said).then_some(0.0)
+}
+
+/// The end of a range that is on the safe side, where a field has one: the longer wait, more hours,
+/// more starts, the warmer room.
+fn safe_end(column: &Column, text: &str, why: NoNumber) -> Option<(f64, Option<Unit>)> {
+    const SAFE_ABOVE: [Field; 5] = [
+        Field::lead_time_days,
+        Field::hours_per_day,
+        Field::starts_per_hour,
+        Field::ambient_c,
+        Field::repair_days,
+    ];
+    if why != NoNumber::Range || !SAFE_ABOVE.contains(&column.field) {
+        return None;
+    }
+    let plain = number::plain(text).replace('–', "-");
+    let (_, high) = plain.rsplit_once(['-', '…']).or_else(|| plain.rsplit_once("to"))?;
+    number::read(high, column.decimal).ok().map(|q| (q.value, q.unit))
 }
 
 /// A number among words that say its kind: `hollow 100 mm`, `Ø80h6x140`, `1.5 (AGMA)`.

@@ -8,6 +8,7 @@ mod checks;
 mod date;
 mod describe;
 mod evidence;
+mod form;
 mod grid;
 mod headings;
 mod hours;

@@ -83,7 +83,7 @@ pub(super) fn plain(text: &str) -> String {
 
 /// Whether a text says that nothing is known.
 pub(super) fn is_missing(text: &str) -> bool {
-    const WORDS: [&str; 31] = [
+    const WORDS: [&str; 38] = [
         "tba",
         "not available",
         "no data",
@@ -94,6 +94,13 @@ pub(super) fn is_missing(text: &str) -> bool {
         "nicht bekannt",
         "non connu",
         "n.d.",
+        "call",
+        "on request",
+        "poa",
+        "auf anfrage",
+        "sur demande",
+        "a consultar",
+        "su richiesta",
         "s/d",
         "desconocido",
         "sconosciuto",
@@ -139,7 +146,7 @@ pub(crate) fn same_family(a: Dimension, b: Dimension) -> bool {
 /// Reads a number with an optional unit behind it.
 pub(super) fn read(text: &str, decimal: Decimal) -> Result<Quantity, NoNumber> {
     let text = plain(text);
-    let lead = text.trim_start_matches(['~', '≈', '±', '=', ' ', 'Ø', 'ø', '⌀']);
+    let lead = text.trim_start_matches(['~', '≈', '±', '=', '>', '≥', ' ', 'Ø', 'ø', '⌀']);
     let low = lead.to_lowercase();
     let skip = ["approx.", "approx", "about", "ca.", "ca ", "circa", "abt", "max.", "max ", "nom."]
         .iter()
@@ -256,6 +263,8 @@ fn number(text: &str, decimal: Decimal) -> Result<(f64, &str, bool), NoNumber> {
     let digits = text[..end].trim_end_matches(['.', ',']);
     let rest = &text[digits.len()..];
     let rest = rest.strip_prefix(['.', ',']).unwrap_or(rest);
+    // `21,-` is an amount without cents.
+    let rest = if rest.starts_with(['-', '–']) && digits.len() < end { &rest[1..] } else { rest };
     let clean: String = digits.chars().filter(|c| !matches!(c, ' ' | '\'')).collect();
     if !clean.bytes().any(|b| b.is_ascii_digit()) {
         return Err(NoNumber::Text);
@@ -372,6 +381,8 @@ mod tests {
             ("0.125", "0.125"),
             ("1.299", "Ambiguous"),
             ("10-15", "Range"),
+            (">1.5", "1.5"),
+            ("21,-", "21"),
             ("21/2", "Text"),
             ("abc", "Text"),
             ("25 apples", "Text"),

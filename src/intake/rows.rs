@@ -7,13 +7,14 @@ use super::assemble::{self, Seen};
 use super::cell::{self, Column};
 use super::date;
 use super::evidence;
+use super::form;
 use super::grid::{self, Grid};
 use super::headings::{Heading, fold};
 use super::layout::{self, Layout, RowKind};
 use super::number::{self, Decimal};
 use super::words::Words;
 use super::{values, whole};
-use crate::findings::{Finding, Place, name};
+use crate::findings::{Finding, Lies, Place, Severity, name};
 use crate::policy::{Columns, Mapping, Policy};
 use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
 use crate::units::{Unit, find_unit};
@@ -62,26 +63,55 @@ fn read_block(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRow
     layouts.into_iter().map(|layout| table(sheet, &rows, layout, policy, mapping)).collect()
 }
 
-/// Reads a sheet whose headings stand in a column, as data sheets of one unit have them.
+/// Reads a sheet whose headings stand in columns: a form, or a table on its side.
 fn on_its_side(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Option<Vec<SheetRows>> {
-    let turned = whole::turned(sheet)?;
-    let rows = Grid::of(&turned);
-    let layouts = layout::find_all(&turned, &rows, &mapped(&turned, mapping));
-    let mut first = Some(());
-    let read = layouts.into_iter().map(|layout| {
-        let message = format!(
-            "the headings stand in column {}; each column to its right was read as a row",
-            crate::findings::column_letters(layout.rows.last().copied().unwrap_or(0))
-        );
-        let mut read = table(&turned, &rows, layout, policy, mapping);
-        if first.take().is_some() {
-            let place = (*sheet.at).clone();
-            read.findings.push(Finding::new(&name::ON_ITS_SIDE, place, message));
-        }
-        read
-    });
-    let read: Vec<SheetRows> = read.filter(|read| !read.records.is_empty()).collect();
-    (!read.is_empty()).then_some(read)
+    if let Some((moved, left)) = form::form(sheet)
+        && let Some(mut read) = read_moved(sheet, &moved, policy, mapping)
+    {
+        read[0].findings.extend(left_of_form(sheet, &left));
+        return Some(read);
+    }
+    read_moved(sheet, &whole::turned(sheet)?, policy, mapping)
+}
+
+/// Names the cells of a form that are neither label nor value.
+fn left_of_form(sheet: &Sheet, left: &[(u32, u32)]) -> Option<Finding> {
+    let first = left.first()?;
+    let shown: Vec<String> = left
+        .iter()
+        .take(6)
+        .filter_map(|at| sheet.cells.iter().find(|c| (c.row, c.col) == *at))
+        .map(|c| format!("`{}`", c.raw.shown()))
+        .collect();
+    let more = left.len() - shown.len();
+    let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let message = format!("cells of the form that were not used: {}{tail}", shown.join(", "));
+    let place = Place { cell: Some(*first), ..(*sheet.at).clone() };
+    Some(Finding::new(&name::AFTER_TABLE, place, message))
+}
+
+fn read_moved(
+    sheet: &Sheet,
+    moved: &Sheet,
+    policy: &Policy,
+    mapping: &Columns,
+) -> Option<Vec<SheetRows>> {
+    let rows = Grid::of(moved);
+    let layouts = layout::find_all(moved, &rows, &mapped(moved, mapping));
+    let head = layouts.first().and_then(|l| l.rows.last().copied()).unwrap_or(0);
+    let message = if moved.lies == Lies::Form {
+        "the sheet is a form; the values beside its labels were read as one row".to_owned()
+    } else {
+        let letters = crate::findings::column_letters(head);
+        format!(
+            "the headings stand in column {letters}; each column to its right was read as a row"
+        )
+    };
+    let tables = layouts.into_iter().map(|layout| table(moved, &rows, layout, policy, mapping));
+    let mut read: Vec<SheetRows> = tables.filter(|read| !read.records.is_empty()).collect();
+    let finding = Finding::new(&name::ON_ITS_SIDE, (*sheet.at).clone(), message);
+    read.first_mut()?.findings.push(finding);
+    Some(read)
 }
 
 fn table<'a>(
@@ -141,8 +171,7 @@ fn mapped<'a>(sheet: &Sheet, mapping: &'a Columns) -> Vec<(&'a str, Option<Headi
 
 impl<'a> Reading<'a> {
     fn place(&self, row: u32, col: u32) -> Place {
-        let cell = if self.sheet.turned { (col, row) } else { (row, col) };
-        Place { cell: Some(cell), ..(*self.sheet.at).clone() }
+        Place { cell: Some(self.sheet.lies.cell(row, col)), ..(*self.sheet.at).clone() }
     }
 
     fn heading_place(&self, col: u32) -> Place {
@@ -260,6 +289,7 @@ impl<'a> Reading<'a> {
         };
         meant.sort_by_key(rank);
         self.second_tag(meant, different);
+        second_power(meant);
     }
 
     /// A second column of tags whose values repeat names machines or areas.
@@ -508,8 +538,13 @@ impl<'a> Reading<'a> {
                 self.set_aside(row, cells, kind);
                 continue;
             }
+            if self.is_shifted(row, columns, cells) {
+                read.rows_set_aside += 1;
+                self.tell_shifted(row, cells);
+                continue;
+            }
             let mut record = Record::with_room(at.clone(), row, columns.len() + 1);
-            record.turned = self.sheet.turned;
+            record.lies = self.sheet.lies;
             self.fill(&mut record, columns, cells, &mut words);
             if let Some((col, at)) = taken_at
                 && record.knows(Field::absorbed_power_kw)
@@ -523,6 +558,25 @@ impl<'a> Reading<'a> {
         }
         self.findings.extend(settled);
         records
+    }
+
+    /// Whether a line with too many fields holds values that cannot stand where they stand.
+    fn is_shifted(&self, row: u32, columns: &[(u32, Column)], cells: &[Cell]) -> bool {
+        let wrong = |(col, column): &(u32, Column)| {
+            let Some(raw) = grid::at(cells, *col) else { return false };
+            let missing = matches!(raw, Raw::Text(t) if number::is_missing(t));
+            !missing && cell::read(column, raw, None, self.policy).value.is_none()
+        };
+        self.sheet.suspect.contains(&row) && columns.iter().any(wrong)
+    }
+
+    fn tell_shifted(&mut self, row: u32, cells: &[Cell]) {
+        let col = cells.first().map_or(0, |c| c.col);
+        let message = "the line holds more fields than its headings, and its values do not go with them; it was set aside";
+        let mut finding = Finding::new(&name::RAGGED, self.place(row, col), message);
+        finding.severity = Severity::Error;
+        let hint = "put a text or number that holds the separator into quotes";
+        self.findings.push(finding.hint(hint));
     }
 
     fn kind_of(&self, row: u32, cells: &[Cell], first: bool) -> RowKind {
@@ -679,6 +733,27 @@ impl<'a> Reading<'a> {
             .take_while(|(row, _)| *row > head)
             .map(|(_, cells)| grid::at(cells, col))
             .find(|found| !found.is_some_and(is_ditto))?
+    }
+}
+
+/// Beside a column of the motor's power, one that only says power is the unit's.
+fn second_power(meant: &mut [(u32, String, Heading)]) {
+    let motors = |heading: &str| {
+        fold(heading)
+            .split(' ')
+            .any(|w| ["motor", "mtr", "mot", "moteur", "motore", "drive"].contains(&w))
+    };
+    let power = |m: &(u32, String, Heading)| m.2.field == Field::motor_power_kw;
+    let named = meant.iter().any(|m| power(m) && motors(&m.1));
+    if !named || meant.iter().any(|m| m.2.field == Field::rated_power_kw) {
+        return;
+    }
+    let unit = |m: &(u32, String, Heading)| m.2.unit.map(|u| u.symbol);
+    let of_motor = meant.iter().find(|m| power(m) && motors(&m.1)).and_then(unit);
+    // The same power in another unit is the motor's still.
+    let other = |m: &(u32, String, Heading)| power(m) && !motors(&m.1) && unit(m) == of_motor;
+    if let Some(at) = meant.iter().position(other) {
+        meant[at].2.field = Field::rated_power_kw;
     }
 }
 

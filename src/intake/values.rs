@@ -88,7 +88,7 @@ fn number_of(raw: &Raw) -> Option<f64> {
 }
 
 /// An induction motor runs up to a tenth below a synchronous speed of 50 or 60 Hz.
-fn is_motor_speed(n: f64) -> bool {
+pub(super) fn is_motor_speed(n: f64) -> bool {
     let runs_at = |hz: f64| {
         pole_counts().iter().any(|p| (0.92..=1.0).contains(&(n / synchronous_speed_rpm(hz, *p))))
     };

@@ -4,7 +4,7 @@ use super::grid::Grid;
 use super::headings;
 use super::layout::{self, Decided};
 use super::rows::SheetRows;
-use crate::findings::{Finding, name};
+use crate::findings::{Finding, Lies, Severity, name};
 use crate::records::{ColumnRead, SheetRead, Table};
 use crate::workbook::{Cell, Merge, Raw, Sheet};
 
@@ -64,7 +64,8 @@ pub(super) fn turned(sheet: &Sheet) -> Option<Sheet> {
         formatted,
         totals: Vec::new(),
         decimal_comma: sheet.decimal_comma,
-        turned: true,
+        lies: Lies::OnItsSide,
+        suspect: Vec::new(),
     })
 }
 
@@ -72,27 +73,33 @@ pub(super) fn no_table(sheet: &Sheet, rows: &Grid<'_>) -> SheetRows {
     let mut out = SheetRows::default();
     out.read.name = sheet.at.sheet.to_string();
     if !sheet.cells.is_empty() {
-        out.findings.push(Finding::new(
-            &name::NO_TABLE,
-            (*sheet.at).clone(),
-            format!(
-                "no table of a known kind was found; {} rows were not used{}",
-                rows.len(),
-                likeliest_headings(rows, &mut out.read)
-            ),
-        ));
+        let (known, said) = likeliest_headings(rows, &mut out.read);
+        let message =
+            format!("no table of a known kind was found; {} rows were not used{said}", rows.len());
+        let mut finding = Finding::new(&name::NO_TABLE, (*sheet.at).clone(), message);
+        // A sheet with headings that are known and rows below them was meant as data.
+        if known >= 2 && rows.len() >= 3 {
+            finding.severity = Severity::Warning;
+        }
+        out.findings.push(finding);
     }
     out
 }
 
 /// Notes the row that reads most like headings, so that a mapping file can be drafted of it; and
 /// says what is known of it.
-fn likeliest_headings(rows: &Grid<'_>, read: &mut SheetRead) -> String {
-    let texts = |cells: &[Cell]| cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count();
+fn likeliest_headings(rows: &Grid<'_>, read: &mut SheetRead) -> (usize, String) {
+    // Words without digits, and above all words that are known.
+    let word =
+        |c: &&Cell| matches!(&c.raw, Raw::Text(t) if !t.contains(|c: char| c.is_ascii_digit()));
+    let is_known = |c: &&Cell| matches!(&c.raw, Raw::Text(t) if Table::ALL.iter().any(|k| headings::known(t, *k).is_some()));
+    let like = |cells: &[Cell]| {
+        (cells.iter().filter(is_known).count() * 2 + cells.iter().filter(word).count(), cells.len())
+    };
     let Some((row, cells)) =
-        rows.range(0..40).max_by_key(|(row, cells)| (texts(cells), std::cmp::Reverse(*row)))
+        rows.range(0..40).max_by_key(|(row, cells)| (like(cells), std::cmp::Reverse(*row)))
     else {
-        return String::new();
+        return (0, String::new());
     };
     let (mut known, mut unknown) = (Vec::new(), Vec::new());
     for cell in cells {
@@ -110,15 +117,18 @@ fn likeliest_headings(rows: &Grid<'_>, read: &mut SheetRead) -> String {
     }
     if known.len() + unknown.len() < 2 {
         read.columns.clear();
-        return String::new();
+        return (known.len(), String::new());
     }
-    let or_none = |list: &[String]| {
-        if list.is_empty() { "nothing".to_owned() } else { list[..list.len().min(12)].join(", ") }
+    let or_none = |list: &[String]| match list.len() {
+        0 => "nothing".to_owned(),
+        count @ ..=12 => list[..count].join(", "),
+        count => format!("{} and {} more", list[..12].join(", "), count - 12),
     };
-    format!(
+    let said = format!(
         "; if row {} holds the headings, known are {}, not known {}",
         row + 1,
         or_none(&known),
         or_none(&unknown)
-    )
+    );
+    (known.len(), said)
 }

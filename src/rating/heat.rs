@@ -65,9 +65,13 @@ pub fn heat_at(position: &Record, unit: &Unit<'_>, duty: &Duty, policy: &Policy)
     let mut note = note;
     let mut factors = Vec::new();
     let mut corrected = Some(listed_kw);
-    for found in
-        [ambient(position, policy), air(position), altitude(position), sun(position, policy)]
-    {
+    let found = [
+        ambient(position, policy),
+        Ok(air(position)),
+        altitude(position),
+        Ok(sun(position, policy)),
+    ];
+    for found in found {
         match found {
             Ok(Some(factor)) => {
                 corrected = corrected.map(|kw| kw * factor.value);
@@ -142,11 +146,11 @@ fn ambient(position: &Record, policy: &Policy) -> Found {
 }
 
 /// Never above 1 unless the sheet says that the air is driven.
-fn air(position: &Record) -> Found {
-    let Some(word) = position.air() else { return Ok(None) };
+fn air(position: &Record) -> Option<HeatFactor> {
+    let word = position.air()?;
     let table = air_factor(word).unwrap_or(1.0);
     let value = if word == "forced" { table } else { table.min(1.0) };
-    Ok(Some(HeatFactor { name: "air", value, why: word.to_owned() }))
+    Some(HeatFactor { name: "air", value, why: word.to_owned() })
 }
 
 fn altitude(position: &Record) -> Found {
@@ -157,13 +161,13 @@ fn altitude(position: &Record) -> Found {
 }
 
 /// Outdoors the sun may stand on the housing.
-fn sun(position: &Record, policy: &Policy) -> Found {
+fn sun(position: &Record, policy: &Policy) -> Option<HeatFactor> {
     let outdoors = position.air() == Some("outdoor");
-    Ok(outdoors.then(|| HeatFactor {
+    outdoors.then(|| HeatFactor {
         name: "sun",
         value: policy.sun_factor,
         why: "outdoors; policy key `sun_factor`".into(),
-    }))
+    })
 }
 
 /// Thermal power (kW) of a housing: P = k·A·ΔT / (1 − η).

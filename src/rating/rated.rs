@@ -151,6 +151,7 @@ pub fn rate(plant: &Plant, policy: &Policy) -> (Vec<Rated>, Vec<Finding>) {
     for rated in &rated {
         say(rated, &plant.positions[rated.position], &mut findings);
     }
+    findings.extend(without_machine(&rated, plant));
     (rated, findings)
 }
 
@@ -203,6 +204,20 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
     }
 }
 
+/// One finding for the positions of a sheet that name no machine.
+fn without_machine(rated: &[Rated], plant: &Plant) -> Vec<Finding> {
+    let unnamed = |r: &&Rated| {
+        r.duty.class_assumed && !plant.positions[r.position].knows(Field::driven_machine)
+    };
+    let all: Vec<&Position> =
+        rated.iter().filter(unnamed).map(|r| &plant.positions[r.position]).collect();
+    let of_sheet = |group: &[&Position]| {
+        let message = format!("{} positions name no driven machine; class M assumed", group.len());
+        Finding::new(&name::MACHINE_UNKNOWN, group[0].place(Field::tag), message)
+    };
+    all.chunk_by(|a, b| a.at == b.at).map(of_sheet).collect()
+}
+
 fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
     let place = || position.place(Field::driven_machine);
     let load = kind_of_load(position);
@@ -210,8 +225,7 @@ fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
         let message = format!("the kind of load was taken as `{}`: {why}", load.kind.word());
         findings.push(Finding::new(&name::KIND_OF_LOAD, place(), message));
     }
-    let machine = position.driven_machine().unwrap_or("not named");
-    if rated.duty.class_assumed {
+    if let Some(machine) = position.driven_machine().filter(|_| rated.duty.class_assumed) {
         let (code, message) = match &rated.duty.machine {
             None => (
                 &name::MACHINE_UNKNOWN,

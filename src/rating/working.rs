@@ -24,7 +24,7 @@ pub fn working(rated: &Rated, plant: &Plant, policy: &Policy) -> Vec<Working> {
     let position = &plant.positions[rated.position];
     let unit = Unit::new(position, position.model, plant);
     [
-        needed(rated, &unit),
+        Some(needed(rated, &unit)),
         Some(demand(rated)),
         installed(rated),
         heat(rated),
@@ -45,7 +45,7 @@ fn source(name: &str) -> String {
         .map_or_else(String::new, |s| format!("{}; {} (`tables {name}`)", s.source, s.mark))
 }
 
-fn needed(rated: &Rated, unit: &Unit<'_>) -> Option<Working> {
+fn needed(rated: &Rated, unit: &Unit<'_>) -> Working {
     let required = &rated.required;
     let table = if unit.family() == Family::Worm {
         "service-factor-worm"
@@ -66,7 +66,7 @@ fn needed(rated: &Rated, unit: &Unit<'_>) -> Option<Working> {
             "no list gives a factor for such a machine; a responsible engineer decides".into(),
         );
     }
-    Some(Working { title: "Service factor needed", lines, source: source(table) })
+    Working { title: "Service factor needed", lines, source: source(table) }
 }
 
 fn demand(rated: &Rated) -> Working {

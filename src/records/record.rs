@@ -6,7 +6,7 @@ use compact_str::CompactString;
 use jiff::civil::Date;
 
 use super::Field;
-use crate::findings::Place;
+use crate::findings::{Lies, Place};
 
 /// A value as kept: in the record unit of its field.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,8 +67,8 @@ pub struct Record {
     pub at: Arc<Place>,
     /// Row, counted from 0.
     pub row: u32,
-    /// Whether the table lies on its side: the row is a column of the sheet.
-    pub turned: bool,
+    /// How the table's cells lie on the sheet.
+    pub lies: Lies,
     entries: Vec<Entry>,
 }
 
@@ -82,7 +82,7 @@ impl Record {
     /// The same with room for `fields` values.
     #[must_use]
     pub fn with_room(at: Arc<Place>, row: u32, fields: usize) -> Self {
-        Self { at, row, turned: false, entries: Vec::with_capacity(fields) }
+        Self { at, row, lies: Lies::Upright, entries: Vec::with_capacity(fields) }
     }
 
     /// The known fields, in field order.
@@ -129,8 +129,7 @@ impl Record {
     #[must_use]
     pub fn cell(&self, col: u32) -> Place {
         let Place { file, sheet, .. } = (*self.at).clone();
-        let cell = if self.turned { (col, self.row) } else { (self.row, col) };
-        Place { file, sheet, cell: Some(cell) }
+        Place { file, sheet, cell: Some(self.lies.cell(self.row, col)) }
     }
 
     /// A number, if known.

@@ -113,6 +113,7 @@ mod tests {
             assert!(sheet.number(row, 1) > sheet.number(row, 0));
             assert!(row == 0 || sheet.number(row, 0) >= sheet.number(row - 1, 0));
         }
-        assert!(seals_for(50.0).iter().any(|s| s.outside == 72.0 && s.width == 8.0));
+        let seal = Boundary { inside: 50.0, outside: 72.0, width: 8.0 };
+        assert!(seals_for(50.0).contains(&seal));
     }
 }

@@ -147,7 +147,7 @@ const UNITS: &[Row] = &[
     ("°F", Dimension::Temperature, 1.0 / 1.8, "f °f degf fahrenheit"),
     ("h", Dimension::Hours, 1.0, "h hr hrs hour hours hpd h/day hrs/day hours/day h/d std std/d"),
     ("d", Dimension::Days, 1.0, "d day days tag tage jour jours día dia días dias giorno giorni"),
-    ("weeks", Dimension::Days, 7.0, "wk wks week weeks woche wochen semaine semaines semana semanas settimana settimane"),
+    ("weeks", Dimension::Days, 7.0, "wk wks week weeks wo sem sett woche wochen semaine semaines semana semanas settimana settimane"),
     ("Hz", Dimension::Frequency, 1.0, "hz"),
     ("V", Dimension::Voltage, 1.0, "v volt volts"),
     ("L", Dimension::Volume, 1.0, "l litre litres liter ltr"),

@@ -17,7 +17,7 @@ use std::sync::Arc;
 
 use compact_str::CompactString;
 
-use crate::findings::{Finding, Place, name};
+use crate::findings::{Finding, Lies, Place, name};
 
 pub use folder::{Listing, list};
 pub use formats::NumberFormat;
@@ -93,8 +93,10 @@ pub struct Sheet {
     pub totals: Vec<u32>,
     /// For text files: whether the separator or its neighbours speak for decimal commas.
     pub decimal_comma: Option<bool>,
-    /// Whether rows and columns were exchanged, so that addresses must be turned back.
-    pub turned: bool,
+    /// How its cells lie, where they were moved to be read.
+    pub lies: Lies,
+    /// Rows of a text file that hold more fields than those above.
+    pub suspect: Vec<u32>,
 }
 
 impl Sheet {

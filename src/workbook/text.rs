@@ -38,9 +38,12 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
     let taken_off = u32::from(named.is_some());
     let mut widest = 0;
     let mut ragged: Vec<u32> = Vec::new();
+    // Line breaks inside quotes are no rows of a spreadsheet.
+    let mut inside = 0;
     for record in reader.records() {
         let record = record.map_err(|error| error.to_string())?;
-        let row = first_line(&record, text) + taken_off;
+        let row = first_line(&record, text) + taken_off - inside;
+        inside += record.iter().map(|f| f.matches('\n').count() as u32).sum::<u32>();
         let filled = (0..record.len())
             .rev()
             .find(|at| !record[*at].trim().is_empty())
@@ -71,12 +74,13 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
         let lines: Vec<String> = ragged.iter().take(5).map(|row| (row + 1).to_string()).collect();
         let place = Place { cell: Some((*first, widest as u32)), ..(*sheet.at).clone() };
         let message = format!(
-            "{} lines hold more fields than those above (lines {}…); what stands beyond has no heading",
+            "{} rows hold more fields than those above (rows {}…); what stands beyond has no heading",
             ragged.len(),
             lines.join(", ")
         );
         book.findings.push(Finding::new(&name::RAGGED, place, message));
     }
+    sheet.suspect = ragged;
     book.sheets.push(sheet);
     Ok(())
 }

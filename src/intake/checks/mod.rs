@@ -5,7 +5,9 @@ use crate::gearing::teeth_ratio;
 use crate::records::{Field, Record, Value, k_of_n};
 use crate::standards::nearest_motor_power_kw;
 
+pub(super) mod siblings;
 mod train;
+mod usual;
 mod working;
 
 /// Share by which values from plates may differ.
@@ -19,10 +21,15 @@ pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
         ratio_against_teeth,
         ratio_against_speeds,
         motor_size,
-        working::rating,
         working::torque,
         working::motor_speed,
         working::shaft,
+        usual::shafts,
+        usual::thick_shaft,
+        usual::motor_speed,
+        usual::power_is_speed,
+        usual::starts,
+        usual::no_hours,
         absorbed_above_motor,
         redundancy_unread,
     ]
@@ -65,7 +72,16 @@ fn ratio_against_speeds(record: &Record) -> Option<Finding> {
             cell(record, Field::ratio),
             cell(record, Field::output_speed_rpm),
         );
-        Finding::new(&name::CONTRADICTION, record.place(Field::output_speed_rpm), message).hint(format!(
+        let finding =
+            Finding::new(&name::CONTRADICTION, record.place(Field::output_speed_rpm), message);
+        let by_poles = working::motor_speed(record).is_some();
+        let n1_by_rest = n2 * ratio;
+        if by_poles && super::values::is_motor_speed(n1_by_rest) {
+            return finding.hint(format!(
+                "likeliest culprit: the motor speed, which its poles contradict too; {n1_by_rest:.0} r/min would mend it"
+            ));
+        }
+        finding.hint(format!(
             "an output speed of {expected:.1} or a ratio of {:.2} would mend it, or a belt before the unit",
             n1 / n2
         ))

@@ -13,8 +13,19 @@ use crate::units::{NM_PER_KW_RPM, find_unit};
 /// Units in which torques are written by mistake.
 const TORQUES: [&str; 5] = ["kN·m", "lbf·in", "lbf·ft", "kgf·m", "daN·m"];
 
+/// The torque against the list's own power, else against the motor's.
+pub(super) fn torque(record: &Record) -> Option<Finding> {
+    rating(record).or_else(|| against_motor(record))
+}
+
+/// Whether the row's rated power, speed and ratio speak for its torque.
+fn is_borne_out(record: &Record) -> bool {
+    let all = record.rated_power_kw().is_some() && record.rated_input_speed_rpm().is_some();
+    all && record.ratio().is_some() && rating(record).is_none()
+}
+
 /// A list's power, torque, speed and ratio belong together but for the efficiency.
-pub(super) fn rating(record: &Record) -> Option<Finding> {
+fn rating(record: &Record) -> Option<Finding> {
     let (power, torque) = (record.rated_power_kw()?, record.rated_torque_nm()?);
     let (n1, ratio) = (record.rated_input_speed_rpm()?, record.ratio()?);
     let expected = NM_PER_KW_RPM * power * ratio / n1;
@@ -45,7 +56,7 @@ fn other_unit(torque: f64, fits: impl Fn(f64) -> bool) -> Option<String> {
 }
 
 /// The rated torque against what the motor gives at the output.
-pub(super) fn torque(record: &Record) -> Option<Finding> {
+fn against_motor(record: &Record) -> Option<Finding> {
     /// No standard motor turns faster; its torque is the least that a unit passes on.
     const FASTEST: f64 = 3_600.0;
     let (torque, power) = (record.rated_torque_nm()?, record.motor_power_kw()?);
@@ -60,6 +71,14 @@ pub(super) fn torque(record: &Record) -> Option<Finding> {
             cell(record, Field::rated_torque_nm),
             cell(record, Field::motor_power_kw)
         );
+        if is_borne_out(record) {
+            let finding = Finding::new(&name::UNUSUAL, record.place(Field::motor_power_kw), message);
+            let mends = [0.1, 10.0].into_iter().find(|f| (0.8..=4.0).contains(&(share / f)));
+            let with = mends.map_or_else(String::new, |f| format!("; {} kW would mend it", power * f));
+            return finding.hint(format!(
+                "likeliest culprit: the motor power, as the row's rated power, speed and ratio bear out the torque{with}"
+            ));
+        }
         let hint = other_unit(torque, |t| (0.8..=3.0).contains(&(t / motor)));
         let finding = Finding::new(&name::UNUSUAL, record.place(Field::rated_torque_nm), message);
         match hint {

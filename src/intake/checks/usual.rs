@@ -1,0 +1,99 @@
+//! Values that can be but hardly ever are: slips of a digit, swapped cells.
+
+use super::cell;
+use crate::findings::{Finding, name};
+use crate::intake::values::is_motor_speed;
+use crate::records::{Field, Record};
+use crate::units::NM_PER_KW_RPM;
+
+fn unusual(record: &Record, field: Field, message: String) -> Finding {
+    Finding::new(&name::UNUSUAL, record.place(field), message)
+}
+
+/// The slow shaft is the thicker one.
+pub(super) fn shafts(record: &Record) -> Option<Finding> {
+    let (input, output, ratio) =
+        (record.input_shaft_mm()?, record.output_shaft_mm()?, record.ratio()?);
+    (ratio > 1.5 && input > 1.05 * output).then(|| {
+        let message = format!(
+            "input shaft {input} mm in {} is thicker than output shaft {output} mm in {} at ratio {ratio}",
+            cell(record, Field::input_shaft_mm),
+            cell(record, Field::output_shaft_mm)
+        );
+        unusual(record, Field::input_shaft_mm, message)
+            .hint("the two may be swapped, or one has a digit too many (common practice, no source)")
+    })
+}
+
+/// A shaft that the motor's torque hardly loads has a digit too many.
+pub(super) fn thick_shaft(record: &Record) -> Option<Finding> {
+    /// Oversized units stay above this torsional stress (N/mm²); common practice, no source.
+    const LOWEST: f64 = 0.3;
+    let (diameter, power) = (record.output_shaft_mm()?, record.motor_power_kw()?);
+    let n2 = record
+        .output_speed_rpm()
+        .or_else(|| Some(record.motor_speed_rpm()? / record.ratio()?))
+        .filter(|n| *n > 0.0)?;
+    let stress =
+        |d: f64| 16.0 * 1e3 * NM_PER_KW_RPM * power / n2 / (std::f64::consts::PI * d.powi(3));
+    (stress(diameter) < LOWEST).then(|| {
+        let message = format!(
+            "output shaft {diameter} mm in {} is very thick for {power:.2} kW in {} at {n2:.1} r/min",
+            cell(record, Field::output_shaft_mm),
+            cell(record, Field::motor_power_kw)
+        );
+        let finding = unusual(record, Field::output_shaft_mm, message);
+        if (2.0..250.0).contains(&stress(diameter / 10.0)) {
+            finding.hint(format!("a digit may be too many; {} mm would mend it", diameter / 10.0))
+        } else {
+            finding
+        }
+    })
+}
+
+/// Motors on a mains run between 400 and 4 000 r/min.
+pub(super) fn motor_speed(record: &Record) -> Option<Finding> {
+    let speed = record.motor_speed_rpm()?;
+    (!(400.0..=4_000.0).contains(&speed)).then(|| {
+        let message = format!(
+            "motor speed {speed} r/min in {} is not one of a motor on a mains",
+            cell(record, Field::motor_speed_rpm)
+        );
+        let finding = unusual(record, Field::motor_speed_rpm, message);
+        match [0.1, 10.0].into_iter().find(|f| is_motor_speed(speed * f)) {
+            Some(factor) => finding.hint(format!("{:.0} r/min would be usual", speed * factor)),
+            None => finding,
+        }
+    })
+}
+
+/// A power that is a motor's speed stands in the wrong column.
+pub(super) fn power_is_speed(record: &Record) -> Option<Finding> {
+    let power = record.motor_power_kw()?;
+    let slow = record.motor_speed_rpm().is_none_or(|n| n < 400.0);
+    (power > 650.0 && slow && is_motor_speed(power)).then(|| {
+        let message = format!(
+            "motor power {power} kW in {} looks like a motor's speed",
+            cell(record, Field::motor_power_kw)
+        );
+        unusual(record, Field::motor_power_kw, message).hint("power and speed may be swapped")
+    })
+}
+
+/// Starts an hour that no motor stands, and hours a day of a drive that does not run.
+pub(super) fn starts(record: &Record) -> Option<Finding> {
+    /// Standard motors stand far fewer; common practice, no source.
+    const MOST: f64 = 600.0;
+    let starts = record.starts_per_hour().filter(|s| *s > MOST)?;
+    let message = format!("{starts} starts an hour in {}", cell(record, Field::starts_per_hour));
+    Some(unusual(record, Field::starts_per_hour, message).hint("is it starts a day or a year?"))
+}
+
+/// A drive of no hours a day.
+pub(super) fn no_hours(record: &Record) -> Option<Finding> {
+    (record.hours_per_day()? == 0.0 && record.position_state().is_none()).then(|| {
+        let message = format!("0 hours a day in {}", cell(record, Field::hours_per_day));
+        unusual(record, Field::hours_per_day, message)
+            .hint("leave it blank if it is not known, or enter `idle` in a column `Position state`")
+    })
+}
