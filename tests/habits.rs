@@ -257,3 +257,183 @@ fn a_chart_sheet_is_left_out_and_told() {
     assert_eq!(tags(&intake), ["A"]);
     assert!(says(&intake, "WB-014").contains("charts"), "{:?}", intake.findings);
 }
+
+#[test]
+fn a_fleet_above_a_stock_list_is_read_too() {
+    let intake =
+        csv("Tag,Machine,Motor kW,Ratio\nL-1,Pump,11,25\nL-2,Mixer,15,31.5\n\nSpares,,,\n\
+        Item,Description,Qty on hand,Bin\nS-1,GBX 25:1,2,A1\n");
+    assert_eq!(tags(&intake), ["L-1", "L-2"]);
+    assert_eq!(intake.plant.shelf.len(), 1);
+}
+
+#[test]
+fn a_heading_only_in_the_upper_row_heads_its_column() {
+    let intake =
+        csv("Tag,Driven machine,Motor,,Gear unit,,\n,,Power [kW],Speed [rpm],Maker,Model,Ratio\n\
+        SF-1,Screw conveyor,7.5,1450,Heron,H 125,28.5\nSF-2,Mixer,11,1460,Heron,H 140,31.5\n");
+    let first = &intake.plant.positions[0];
+    assert_eq!((first.tag(), first.motor_power_kw()), (Some("SF-1"), Some(7.5)));
+    assert_eq!((first.driven_machine(), first.ratio()), (Some("Screw conveyor"), Some(28.5)));
+}
+
+#[test]
+fn a_form_is_one_unit_and_what_it_leaves_is_named() {
+    let intake =
+        csv("NAMEPLATE SURVEY,,,\nEquipment tag:,CV-12,Surveyed by:,crew\nGEARBOX,,MOTOR,\n\
+        Make,Heron,HP,60\nModel,H 209,RPM,1780\nSerial,A-77,Volts,460\nRatio,49.8:1,Frame,364T\n");
+    assert_eq!(tags(&intake), ["CV-12"]);
+    let unit = &intake.plant.positions[0];
+    assert_eq!((unit.maker(), unit.motor_speed_rpm()), (Some("Heron"), Some(1780.0)));
+    // 60 × 0.745 699 871 58 kW, by hand.
+    assert!((unit.motor_power_kw().unwrap() - 44.741_992_3).abs() < 1e-6);
+    assert_eq!(unit.place(Field::motor_speed_rpm).address().as_deref(), Some("D5"));
+    assert!(says(&intake, "IN-041").contains("the sheet is a form"));
+    assert!(says(&intake, "IN-024").contains("`NAMEPLATE SURVEY`"));
+}
+
+#[test]
+fn one_model_with_two_shafts_is_a_slip() {
+    let intake = csv("Tag,Machine,Model,Motor kW,Ratio,Output shaft [mm],Shaft height [mm]\n\
+        A,Pump,H 140,11,25,60,140\nB,Pump,H 140,11,25,60,140\nC,Pump,H 140,11,25,60,140\nD,Pump,H 140,11,25,6,140\n");
+    let said = says(&intake, "IN-027");
+    assert!(
+        said.contains("F5: Output shaft of `H 140` is 6 here, about 60 in 3 other rows"),
+        "{said}"
+    );
+    let hint =
+        intake.findings.iter().find_map(|f| f.hint.as_deref().filter(|h| h.contains("digit")));
+    assert_eq!(hint, Some("a digit may be missing; 60.0000 would mend it"));
+}
+
+#[test]
+fn slips_that_single_rows_show_are_told() {
+    let intake = csv(
+        "Tag,Machine,Motor kW,Motor rpm,Ratio,Input shaft [mm],Output shaft [mm],Starts/h,Hours/day\n\
+        A,Pump,30,14750,2.5,42,80,2,24\nB,Pump,30,1475,2.5,80,42,2,24\nC,Pump,30,1475,2.5,42,800,2,24\n\
+        D,Pump,30,1475,2.5,42,80,2000,24\nE,Pump,30,1475,2.5,42,80,2,0\nF,Pump,1475,30,2.5,42,80,2,24\n",
+    );
+    let said = says(&intake, "IN-027");
+    for want in [
+        "D2: motor speed 14750 r/min",
+        "F3: input shaft 80 mm in F3 is thicker than output shaft 42 mm in G3",
+        "G4: output shaft 800 mm in G4 is very thick",
+        "H5: 2000 starts an hour",
+        "I6: 0 hours a day",
+        "C7: motor power 1475 kW in C7 looks like a motor's speed",
+    ] {
+        assert!(said.contains(want), "{want} in {said}");
+    }
+}
+
+#[test]
+fn one_tag_in_two_spellings_is_one_unit() {
+    let (_a, first) = file("a.csv", b"Tag,Machine,Motor kW,Ratio\nCV101,Conveyor,37,25\n");
+    let (_b, second) = file("b.csv", b"Tag,Machine,Motor kW,Ratio\nCV-101,Conveyor,45,25\n");
+    let books = [first, second]
+        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
+    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    assert_eq!(tags(&intake), ["CV101"]);
+    let said = says(&intake, "IN-017");
+    assert!(said.contains("Motor power of `CV101` is 45 here and 37"), "{said}");
+    assert!(!said.contains("Tag of"), "{said}");
+}
+
+#[test]
+fn a_bare_cell_beside_cells_with_units_costs_itself() {
+    let intake =
+        csv("Tag,Machine,Motor power,Ratio\nA,Pump,30 HP,25\nB,Pump,22kW,25\nC,Pump,15,25\n");
+    let powers: Vec<_> = intake.plant.positions.iter().map(|p| p.motor_power_kw()).collect();
+    assert_eq!(powers[1..], [Some(22.0), None]);
+    assert!(says(&intake, "IN-006").starts_with("C4: Motor power is `15` without a unit"));
+}
+
+#[test]
+fn a_sheet_that_was_meant_as_data_is_a_warning_when_it_is_lost() {
+    let intake = csv("Tag,Machine,Odd,Column\nA,Pump,1,2\nB,Pump,3,4\nC,Mixer,5,6\n");
+    let lost = intake.findings.iter().find(|f| f.code.code == "IN-001");
+    let known = intake.plant.positions.len();
+    assert!(
+        known == 3 || lost.is_some_and(|f| f.severity == sparemesh::findings::Severity::Warning)
+    );
+    let list = csv("Model,Item,Odd,Other\nH 1,S-1,x,y\nH 2,S-2,x,y\nH 3,S-3,x,y\n");
+    let lost = list.findings.iter().find(|f| f.code.code == "IN-001").unwrap();
+    assert_eq!(lost.severity, sparemesh::findings::Severity::Warning);
+    assert!(lost.message.contains("if row 1 holds the headings"), "{}", lost.message);
+}
+
+#[test]
+fn amounts_waits_and_sizes_are_read_among_their_words() {
+    let intake = csv("Model,Maker,Ratio,Price,Lead time [weeks],Output shaft [mm]\n\
+        H 1,Heron,25,\"1,890\",6-8,hollow 100 mm\nH 2,Heron,40 (2-stage),\"21,-\",sofort,Ø80h6x140\nH 3,Heron,30,on request,3 Wo.,60\n");
+    let models = &intake.plant.models;
+    let prices: Vec<_> = models.iter().map(|m| m.price()).collect();
+    assert_eq!(prices, [Some(1890.0), Some(21.0), None]);
+    let waits: Vec<_> = models.iter().map(|m| m.lead_time_days()).collect();
+    assert_eq!(waits, [Some(56.0), Some(0.0), Some(21.0)]);
+    let shafts: Vec<_> = models.iter().map(|m| m.output_shaft_mm()).collect();
+    assert_eq!(shafts, [Some(100.0), Some(80.0), Some(60.0)]);
+    assert_eq!(models[1].ratio(), Some(40.0));
+    assert!(says(&intake, "IN-035").contains("E2: Lead time `6-8` was read as 56"));
+}
+
+#[test]
+fn rows_of_a_text_file_are_those_of_a_spreadsheet() {
+    let intake = csv(
+        "Tag,Machine,\"Motor\nkW\",Ratio,Remarks\nA,Pump,11,25,\"two\nlines\"\nB,Pump,1x,25,\n",
+    );
+    assert!(says(&intake, "IN-003").starts_with("C3: "), "{}", says(&intake, "IN-003"));
+}
+
+#[test]
+fn a_line_shifted_by_a_decimal_comma_is_held_back() {
+    let intake = csv(
+        "Tag,Model,Ratio,Motor kW,Motor rpm,Hours/day\nA1,K,20,5,5,1450,16\nA2,K,20,4,1450,16\n",
+    );
+    assert_eq!(tags(&intake), ["A2"]);
+    let sheet = &intake.plant.files[0].sheets[0];
+    assert_eq!((sheet.rows_read, sheet.rows_used, sheet.rows_set_aside), (2, 1, 1));
+    assert!(says(&intake, "WB-019").contains("A2: the line holds more fields than its headings"));
+}
+
+#[test]
+fn the_exact_ratio_and_the_motors_own_power_come_first() {
+    let intake =
+        csv("Tag,Machine,Nameplate kW,Motor kW,Nominal ratio,Exact ratio\nA,Pump,55,37,25,24.75\n");
+    let unit = &intake.plant.positions[0];
+    assert_eq!((unit.motor_power_kw(), unit.rated_power_kw()), (Some(37.0), Some(55.0)));
+    assert_eq!(unit.ratio(), Some(24.75));
+}
+
+#[test]
+fn a_day_number_without_its_format_is_a_date() {
+    let intake =
+        csv("Tag,Machine,Motor kW,Ratio,Installed on\nA,Pump,11,25,45000\nB,Pump,11,25,2019\n");
+    // Day 45 000 of the 1900 system is 15 March 2023.
+    let days: Vec<_> =
+        intake.plant.positions.iter().map(|p| p.installed_on().unwrap().to_string()).collect();
+    assert_eq!(days, ["2023-03-15", "2019-01-01"]);
+    assert!(says(&intake, "IN-035").contains("E2: Installed on `45000`"));
+}
+
+#[test]
+fn a_second_column_of_tags_that_repeats_is_the_machine() {
+    let intake = csv(
+        "Equipment,Tag,Motor kW,Ratio\nKiln feeder,D-1,11,25\nKiln feeder,D-2,11,25\nKiln feeder,D-3,11,25\n",
+    );
+    assert_eq!(tags(&intake), ["D-1", "D-2", "D-3"]);
+    assert_eq!(intake.plant.positions[0].driven_machine(), Some("Kiln feeder"));
+}
+
+#[test]
+fn a_plates_torque_with_its_factor_is_the_motors_times_the_factor() {
+    let intake =
+        csv("Tag,Machine,Motor kW,Motor rpm,Gear train,Ratio,Output torque [Nm],Service factor\n\
+        R1,Fan,5.5,1450,helical,10,348,1.6\nR2,Fan,5.5,1450,helical,10,557,1.6\n");
+    let (rated, findings) = sparemesh::rating::rate(&intake.plant, &Policy::default());
+    // 348 N·m is 9549.3 × 5.5 / 145 × 0.96: the motor's; 348 × 1.6 = 556.8 N·m, by hand.
+    let torque = rated[0].capacity.torque.unwrap().value();
+    assert!((torque - 556.8).abs() < 0.1, "{torque}");
+    assert!((rated[1].capacity.torque.unwrap().value() - 557.0).abs() < 1e-6);
+    assert_eq!(findings.iter().filter(|f| f.code.code == "RA-003").count(), 1);
+}

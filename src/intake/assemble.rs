@@ -29,6 +29,7 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, polic
     plant.positions = expand(single);
     for position in &plant.positions {
         findings.extend(unidentified(position));
+        findings.extend(no_place(position));
     }
     let blank = blank_consequences(plant, findings);
     findings.extend(blank);
@@ -319,6 +320,22 @@ fn unidentified(position: &Position) -> Option<Finding> {
     (!known).then(|| {
         let message = "nothing identifies the unit here: no model, no ratio with a rating";
         Finding::new(&name::NOTHING_IDENTIFIES, position.place(Field::tag), message)
+    })
+}
+
+/// A tag that reads like a stored unit's.
+fn no_place(position: &Position) -> Option<Finding> {
+    const STORED: [&str; 8] =
+        ["spare", "store", "stock", "in store", "reserve", "ersatz", "lager", "spare unit"];
+    let tag = position.tag()?;
+    let bare = tag.trim_matches(['(', ')', ' ']).to_lowercase();
+    let odd = (tag.starts_with('(') && !tag.contains(|c: char| c.is_ascii_digit()))
+        || STORED.contains(&bare.as_str());
+    odd.then(|| {
+        let message =
+            format!("tag `{tag}` reads like a stored unit, not like a place where one runs");
+        Finding::new(&name::UNUSUAL, position.place(Field::tag), message)
+            .hint("move the row to the stock list")
     })
 }
 

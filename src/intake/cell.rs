@@ -183,6 +183,21 @@ fn read_flag(column: &Column, raw: &Raw) -> CellRead {
     }
 }
 
+/// Amounts have two decimals or none, whatever the column's other numbers do.
+fn decimal_for(column: &Column, dimension: Dimension) -> Decimal {
+    if dimension == Dimension::Money { Decimal::Unknown } else { column.decimal }
+}
+
+/// The day number that a spreadsheet shows for a date without its format: 1954 to 2119.
+fn as_serial(raw: &Raw) -> Option<f64> {
+    let number = match raw {
+        Raw::Number(n) => *n,
+        Raw::Text(text) => text.trim().parse().ok()?,
+        _ => return None,
+    };
+    (20_000.0..80_000.0).contains(&number).then_some(number)
+}
+
 fn read_date(column: &Column, raw: &Raw) -> CellRead {
     let found = match raw {
         Raw::Time(serial) => date::from_serial(serial + column.epoch_shift),
@@ -190,6 +205,18 @@ fn read_date(column: &Column, raw: &Raw) -> CellRead {
         Raw::Text(text) => date::parse(text, column.order),
         _ => None,
     };
+    if let (None, Some(day)) = (found, as_serial(raw)) {
+        let date = date::from_serial(day + column.epoch_shift);
+        let heading = column.field.heading();
+        return match date {
+            Some(date) => CellRead::noted(
+                Value::Date(date),
+                &name::DECIDED_NUMBER,
+                format!("{heading} `{}` was read as {date}, the day of that number", raw.shown()),
+            ),
+            None => CellRead { value: None, finding: None },
+        };
+    }
     match found {
         Some(date) if !(1900..=2100).contains(&date.year()) => CellRead::bad(
             &name::DATE_AS_TEXT,
@@ -318,11 +345,12 @@ fn read_number(
             let unit = unit.filter(|u| number::same_family(u.dimension, dimension));
             (if shown.is_some() { n * 100.0 } else { *n }, unit, false)
         }
-        Raw::Text(text) => match number::read(text, column.decimal) {
+        Raw::Text(text) => match number::read(text, decimal_for(column, dimension)) {
             Ok(q) => (q.value, q.unit, q.decided),
             Err(why) => {
                 let bare = a_day(column.field, text)
                     .or_else(|| at_once(column.field, text))
+                    .or_else(|| starts(column.field, text))
                     .or_else(|| by_what_it_can_be(column.field, why))
                     .map(|value| (value, None));
                 let longer = || safe_end(column, text, why);
@@ -401,10 +429,28 @@ fn said_of_event(field: Field, text: &str) -> Option<&'static str> {
     if field == Field::event { sentences::event(text) } else { None }
 }
 
+/// Starts an hour from starts a day or a shift.
+fn starts(field: Field, text: &str) -> Option<f64> {
+    const SPANS: [(&str, f64); 7] = [
+        ("/day", 24.0),
+        ("per day", 24.0),
+        ("/d", 24.0),
+        ("a day", 24.0),
+        ("/shift", 8.0),
+        ("per shift", 8.0),
+        ("/tag", 24.0),
+    ];
+    let low = text.trim().to_lowercase();
+    let found = SPANS.iter().find_map(|(end, hours)| Some((low.strip_suffix(end)?, *hours)));
+    let (count, hours) = found.filter(|_| field == Field::starts_per_hour)?;
+    count.trim().parse::<f64>().ok().map(|n| n / hours)
+}
+
 /// Lead times of what is in stock.
 fn at_once(field: Field, text: &str) -> Option<f64> {
-    const WORDS: [&str; 9] = [
+    const WORDS: [&str; 10] = [
         "sofort",
+        "stock",
         "immediate",
         "immediately",
         "ex stock",

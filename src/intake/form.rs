@@ -11,7 +11,7 @@ use crate::units::find_unit;
 use crate::workbook::{Cell, Raw, Sheet};
 
 /// A form is no larger; its addresses are packed into one number.
-const SIDE: u32 = 256;
+pub(super) const SIDE: u32 = 256;
 
 /// A label with its value, and the cells that they took.
 struct Pair<'a> {
@@ -110,7 +110,11 @@ fn beside(cells: &[Cell]) -> Option<(Pair<'_>, usize)> {
     if ends_as_label(&value.raw) || heads_groups {
         return None;
     }
-    let unit = cells.get(2).map(|c| c.raw.shown()).filter(|u| find_unit(u).is_some());
+    // A word that is a unit may be the next label; then a value stands behind it.
+    let next = cells.get(3).is_none_or(|c| label_of(&c.raw).is_some());
+    let number = value.raw.shown().contains(|c: char| c.is_ascii_digit());
+    let unit = cells.get(2).filter(|_| next && number).map(|c| c.raw.shown());
+    let unit = unit.filter(|u| find_unit(u).is_some());
     let (raw, count) = match unit {
         Some(unit) => (Raw::Text(format!("{} {unit}", value.raw.shown()).into()), 3),
         None => (value.raw.clone(), 2),

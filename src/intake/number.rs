@@ -329,15 +329,17 @@ fn one_sign(digits: &str, sign: char, decimal: Decimal) -> Result<(f64, bool), N
 /// What the texts of a column say about its decimal sign.
 pub(super) fn decimal_sign<'a>(texts: impl Iterator<Item = &'a str>) -> Decimal {
     let (mut point, mut comma) = (0_u32, 0_u32);
+    // Three digits may be thousands, none is a dash for the cents.
+    let decimals = |digits: &str, sign: usize| !matches!(digits.len() - sign - 1, 0 | 3);
     for text in texts {
         let digits: String =
             plain(text).chars().take_while(|c| c.is_ascii_digit() || ".,".contains(*c)).collect();
         match (digits.rfind('.'), digits.rfind(',')) {
             (Some(p), Some(c)) => *(if p > c { &mut point } else { &mut comma }) += 2,
-            (Some(p), None) if digits.matches('.').count() == 1 && digits.len() - p - 1 != 3 => {
+            (Some(p), None) if digits.matches('.').count() == 1 && decimals(&digits, p) => {
                 point += 1;
             }
-            (None, Some(c)) if digits.matches(',').count() == 1 && digits.len() - c - 1 != 3 => {
+            (None, Some(c)) if digits.matches(',').count() == 1 && decimals(&digits, c) => {
                 comma += 1;
             }
             _ => {}

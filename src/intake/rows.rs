@@ -138,7 +138,7 @@ fn table<'a>(
         .map(|(col, heading, meaning)| {
             let used = columns.iter().find(|(c, _)| c == col).map(|(_, column)| column);
             ColumnRead {
-                column: *col,
+                column: if sheet.lies == Lies::Form { *col / form::SIDE } else { *col },
                 heading: heading.clone(),
                 field: used.map(|c| c.field),
                 unit: used.and_then(|c| c.unit).map(|u| u.symbol.to_owned()),
@@ -760,13 +760,13 @@ fn second_power(meant: &mut [(u32, String, Heading)]) {
 /// Whether a cell only says that it holds the same as the one above.
 pub(super) fn is_ditto(raw: &Raw) -> bool {
     #[rustfmt::skip]
-    const SIGNS: [&str; 18] = [
-        "\"", "''", "″", "〃", "„", "”", "-\"-", "- \" -", "ditto", "do.", "dto.", "dto", "id.", "idem", "as above", "same as above",
+    const SIGNS: [&str; 20] = [
+        "\"", "''", "``", "same", "″", "〃", "„", "”", "-\"-", "- \" -", "ditto", "do.", "dto.", "dto", "id.", "idem", "as above", "same as above",
         "wie oben", "s.o.",
     ];
     let Raw::Text(text) = raw else { return false };
     let begins =
-        |first: &u8| !first.is_ascii() || b"\"'-diasw".contains(&first.to_ascii_lowercase());
+        |first: &u8| !first.is_ascii() || b"\"'`-diasw".contains(&first.to_ascii_lowercase());
     let text = text.trim();
     text.len() <= 13
         && text.as_bytes().first().is_some_and(begins)
