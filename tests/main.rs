@@ -9,6 +9,7 @@ mod field;
 mod habits;
 mod house;
 mod intake;
+mod rating;
 mod report;
 mod sample;
 mod spares;

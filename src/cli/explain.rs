@@ -7,6 +7,7 @@ use super::{Ran, Streams, cautions, lookup, render};
 use crate::fit::{
     Assessed, Candidate, Case, GateOutcome, GateResult, appraise, assess, decides, find_candidate,
 };
+use crate::rating::losses;
 
 pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
     let mut loaded = load_fleet(&args.paths, streams)?;
@@ -91,6 +92,9 @@ fn print(
     let line = format!("Deciding here: {}; the others confirm.", deciding.join(", "));
     writeln!(streams.out, "\n{}", render::wrap(&line, 2))?;
     details(&assessed.gates, streams)?;
+    if let Some(line) = energy_line(case, candidate) {
+        writeln!(streams.out, "\n{}", render::wrap(&line, 8))?;
+    }
     if let Some(swap) = &assessed.swap {
         writeln!(streams.out, "{}", render::wrap(&format!("Swap: {swap}"), 6))?;
     }
@@ -151,4 +155,25 @@ fn details(gates: &[GateResult], streams: &mut Streams<'_>) -> std::io::Result<(
             })
             .collect(),
     )
+}
+
+/// What the candidate's efficiency changes in a year.
+fn energy_line(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
+    let duty = &case.duty;
+    let output = duty.absorbed_kw.or_else(|| duty.motor_kw.map(|kw| kw * duty.efficiency))?;
+    let per_stage = case.policy.efficiency_per_stage;
+    let (theirs, assumed) = candidate.unit.efficiency(per_stage);
+    let price = case.policy.energy_price;
+    let now = losses(output, duty.efficiency, duty.hours, price)?;
+    let then = losses(output, theirs, duty.hours, price)?;
+    let said = if assumed { ", by gear type" } else { "" };
+    Some(format!(
+        "Energy: efficiency {theirs:.2}{said} against {:.2}: {:+.2} kW lost, {:+.0} kWh and {:+.0} {} a year at {} h a day",
+        duty.efficiency,
+        then.kw - now.kw,
+        then.kwh - now.kwh,
+        then.money - now.money,
+        case.policy.currency,
+        duty.hours
+    ))
 }

@@ -105,6 +105,7 @@ fn choices(
         shown(&columns_path, "as recognised")
     ));
     let policy = policy_path.as_deref().map_or_else(|| Ok(Policy::default()), policy::load)?;
+    own_tables(&policy, policy_path.as_deref())?;
     let columns =
         columns_path.as_deref().map_or_else(|| Ok(Columns::default()), policy::load_columns)?;
     if let Some(path) = &columns_path {
@@ -112,6 +113,19 @@ fn choices(
             .map_err(|why| format!("cannot use `{}`: {why}", workbook::shown_path(path)))?;
     }
     Ok((policy, columns))
+}
+
+/// Puts the plant's own tables in place, from files beside the policy.
+fn own_tables(policy: &Policy, policy_path: Option<&Path>) -> Result<(), Box<dyn Error>> {
+    let folder = policy_path.and_then(Path::parent).unwrap_or(Path::new("."));
+    for (name, file) in &policy.tables {
+        let path = folder.join(file);
+        let shown = workbook::shown_path(&path);
+        let text = std::fs::read_to_string(&path)
+            .map_err(|e| format!("cannot read the table `{name}` in `{shown}`: {e}"))?;
+        crate::standards::use_own(name, &text, &shown)?;
+    }
+    Ok(())
 }
 
 /// Fields and units of the mapping file must be known.

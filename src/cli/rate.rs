@@ -1,5 +1,7 @@
 //! `rate`: required against installed, position by position.
 
+use std::collections::BTreeMap;
+
 use serde_json::json;
 
 use super::args::RateArgs;
@@ -7,6 +9,7 @@ use super::load::load_fleet;
 use super::{Ran, Streams, render};
 use crate::rating::{Rated, State, rate, working};
 use crate::records::Plant;
+use crate::standards::nearest_machines;
 use crate::units::{Dimension, show};
 
 pub(super) fn run(args: &RateArgs, streams: &mut Streams<'_>) -> Ran {
@@ -140,6 +143,7 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
         count(State::Enough),
         count(State::Ample)
     )?;
+    unknown_machines(rated, plant, streams)?;
     writeln!(
         streams.out,
         "{}",
@@ -150,4 +154,30 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
             0
         )
     )
+}
+
+/// Machines in no list, with the class assumed and the nearest names.
+fn unknown_machines(
+    rated: &[Rated],
+    plant: &Plant,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<()> {
+    let mut by_name: BTreeMap<&str, usize> = BTreeMap::new();
+    for r in rated.iter().filter(|r| r.duty.class_assumed && r.duty.machine.is_none()) {
+        if let Some(machine) = plant.positions[r.position].driven_machine() {
+            *by_name.entry(machine).or_default() += 1;
+        }
+    }
+    if by_name.is_empty() {
+        return Ok(());
+    }
+    let rows: Vec<Vec<String>> = by_name
+        .into_iter()
+        .map(|(name, count)| {
+            let near = nearest_machines(name, 2).join("; ");
+            vec![name.to_owned(), count.to_string(), "M".into(), near]
+        })
+        .collect();
+    let headings = ["machine in no list", "drives", "class assumed", "nearest names"];
+    writeln!(streams.out, "\n{}\n", render::table(&headings, &rows, &[1]))
 }

@@ -304,7 +304,11 @@ fn ratio_found(found: Option<ratio::RatioRead>, heading: &str, raw: &Raw) -> Cel
         Some(found) if found.inverted && !raw.shown().contains(['1', ':']) => CellRead::noted(
             Value::Number(found.value),
             &name::RATIO_BELOW_ONE,
-            format!("{heading} {} was read as output over input: {:.4}", raw.shown(), found.value),
+            format!(
+                "{heading} {} was read as output over input: {:.4}; a unit that speeds up is none that this program rates",
+                raw.shown(),
+                found.value
+            ),
         ),
         Some(found) if found.value > LARGEST_RATIO => CellRead::bad(
             &name::NOT_A_RATIO,

@@ -135,6 +135,8 @@ fn out_of_range(policy: &Policy) -> Option<String> {
         ("rate_per_year", p.rate_per_year, 1e-6, 100.0),
         ("rate_clean", p.rate_clean, 1e-6, 100.0),
         ("rate_harsh", p.rate_harsh, 1e-6, 100.0),
+        ("load_driven_share", p.load_driven_share, 0.0, 1.0),
+        ("load_life_exponent", p.load_life_exponent, 1.0, 12.0),
         ("holding_rate", p.holding_rate, 0.0, 2.0),
         ("unproven_weight", p.unproven_weight, 0.0, 1.0),
         ("salvage", p.salvage, 0.0, 1.0),

@@ -28,6 +28,7 @@ keys! {
     "max_unpacked_mb" "largest size a zipped workbook may unpack to (MB)" "guards against archive bombs";
     "max_cells" "most cells that one sheet may hold" "twenty columns of a million rows";
     "column_score_min" "how sure a column's meaning must be to be used" "below it the values contradict the heading";
+    "tables" "tables of the plant's own, as `machines = \"machines.csv\"`, beside this file" "the built-in ones are partly from memory";
     "service_factor_method" "`load-class` or `iso6336`" "catalogue ratings are on the load-class basis (common practice, no source)";
     "connection_factors" "`common` or `stricter` table for belt and chain pull" "two published lists disagree; see `tables connections`";
     "hours_blank" "hours a day where blank" "the safe side";
@@ -81,6 +82,9 @@ keys! {
     "rate_per_year" "exchanges of a unit per position and year" "no traceable field figure exists; always shown at a third and three times";
     "rate_clean" "the same in clean surroundings" "common practice, no source";
     "rate_harsh" "the same in wet, dusty or shock duty" "common practice, no source";
+    "rate_by_load_margin" "whether the default rate follows the service factor" "a modelling step; most failures in the field are of oil, dirt and alignment";
+    "load_driven_share" "share of failures that load drives" "common practice, no source; only with `rate_by_load_margin`";
+    "load_life_exponent" "exponent of life on torque" "10/3 of roller bearings (ISO 281); only with `rate_by_load_margin`";
     "log_complete" "whether the events table holds every exchange" "a log with gaps must not lower a rate";
     "holding_rate" "yearly cost of holding, share of value" "usual planning value; textbook range 0.20 to 0.40";
     "unproven_weight" "what an unproven spare counts" "a published survey found up to a third of stored reducers unfit (Efficient Plant, March 2017)";

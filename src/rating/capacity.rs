@@ -90,7 +90,8 @@ pub fn capacity_at(unit: &Unit<'_>, input_rpm: f64, reversing: bool, per_stage: 
                 note.push_str("; divided by 1.43 for reversals");
             }
             let places = used.into_iter().map(|at| listed[at].place.clone()).collect();
-            Capacity { torque: Some(torque), note, places, motor_limited }
+            let torque = Some(torque).filter(|t| t.value().is_finite());
+            Capacity { torque, note, places, motor_limited }
         }
     }
 }

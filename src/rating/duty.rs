@@ -131,7 +131,7 @@ impl Duty {
     #[must_use]
     pub fn absorbed_torque(&self) -> Option<Torque> {
         let speed = ShaftSpeed::rpm(self.output_rpm?)?;
-        Some(shaft_torque(Power::kilowatts(self.absorbed_kw?), speed))
+        finite(shaft_torque(Power::kilowatts(self.absorbed_kw?), speed))
     }
 
     /// Torque at the output shaft when the motor gives its nameplate power through a unit of
@@ -139,8 +139,13 @@ impl Duty {
     #[must_use]
     pub fn motor_torque(&self, efficiency: f64) -> Option<Torque> {
         let speed = ShaftSpeed::rpm(self.output_rpm?)?;
-        Some(output_torque(Power::kilowatts(self.motor_kw?), efficiency, speed))
+        finite(output_torque(Power::kilowatts(self.motor_kw?), efficiency, speed))
     }
+}
+
+/// A torque that no sum of sane values exceeds.
+fn finite(torque: Torque) -> Option<Torque> {
+    torque.value().is_finite().then_some(torque)
 }
 
 /// Motor speed: stated, else from poles and supply with a usual slip.

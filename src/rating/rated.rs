@@ -163,7 +163,9 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
         Some(n1) => capacity_at(&unit, n1, duty.reversing, policy.efficiency_per_stage),
         None => Capacity::unknown("the input speed is not known"),
     };
-    let over = |demand: Option<Torque>| Some(service_factor(capacity.torque?, demand?));
+    let over = |demand: Option<Torque>| {
+        Some(service_factor(capacity.torque?, demand?)).filter(|f| f.is_finite())
+    };
     let factor_on_absorbed = over(duty.absorbed_torque());
     let factor_on_motor = over(duty.motor_torque(duty.efficiency));
     let installed = over(duty.demand_torque());

@@ -151,8 +151,9 @@ pub fn ways(
     let curve = LoadCurve::of(position);
     let weigh = |way: Way, input_rpm: f64, motor_kw: Option<f64>, note: Option<&'static str>| {
         let output_rpm = input_rpm / ratio;
-        let load_kw = load_at(duty, curve, output_rpm);
+        let load_kw = load_at(duty, curve, output_rpm).filter(|kw| kw.is_finite());
         let margin = motor_kw.zip(load_kw).map(|(have, need)| have * efficiency / need);
+        let margin = margin.filter(|m| m.is_finite());
         let deviation_pct = 100.0 * (output_rpm / wanted - 1.0);
         WayFound { way, input_rpm, output_rpm, deviation_pct, load_kw, motor_kw, margin, note }
     };
@@ -174,6 +175,7 @@ pub fn ways(
         let rpm = motor.rpm * held / motor.hz;
         found.push(weigh(Way::Inverter(held), rpm / belted, kw, note));
     }
+    found.retain(|w| w.output_rpm.is_finite() && w.deviation_pct.is_finite());
     found.sort_by(|a, b| a.deviation_pct.abs().total_cmp(&b.deviation_pct.abs()));
     found
 }

@@ -91,13 +91,13 @@ fn demand(rated: &Rated) -> Working {
 
 fn installed(rated: &Rated) -> Option<Working> {
     let (rating, demand) = (rated.capacity.torque?, rated.duty.demand_torque()?);
+    let factor = rated.installed?;
     let lines = vec![
         format!("rated torque {:.0} N·m: {}", rating.value(), rated.capacity.note),
         format!(
-            "{:.0} / {:.0} = {:.2}; needed {:.2}: {}",
+            "{:.0} / {:.0} = {factor:.2}; needed {:.2}: {}",
             rating.value(),
             demand.value(),
-            rating.value() / demand.value(),
             rated.required.factor,
             rated.state.word()
         ),

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::bayes::{Gamma, empirical_bayes, noninformative};
 use crate::gearing::Train;
 use crate::policy::Policy;
-use crate::rating::Rated;
+use crate::rating::{Rated, rate_by_margin};
 use crate::records::{Plant, Position, folded};
 use crate::standards::Family;
 
@@ -103,7 +103,8 @@ impl Demand {
                 for position in &positions {
                     group_of[*position] = at;
                 }
-                group_rate(plant, name, positions, exposure, prior, policy)
+                let margin = load_margin(&positions, rated, policy);
+                group_rate(plant, name, positions, exposure, prior, policy, margin)
             })
             .collect();
         Self { groups, group_of, window }
@@ -188,8 +189,9 @@ fn group_rate(
     exposure: Exposure,
     plant_prior: Option<Gamma>,
     policy: &Policy,
+    margin: f64,
 ) -> GroupRate {
-    let generic = generic_rate(plant, &positions, policy);
+    let generic = generic_rate(plant, &positions, policy) * margin;
     let prior = plant_prior.unwrap_or_else(|| noninformative(generic));
     let mut rate = prior.after(exposure.events, exposure.years);
     let own_share = exposure.years / (exposure.years + prior.rate);
@@ -206,6 +208,21 @@ fn group_rate(
         RateFrom::Default
     };
     GroupRate { name, positions, exposure, rate, own_share, from, held_up }
+}
+
+/// What the default rate of a group is multiplied by for its load; 1 unless the policy asks for it.
+/// The reference of a position is the service factor it needs.
+fn load_margin(positions: &[usize], rated: &[Rated], policy: &Policy) -> f64 {
+    if !policy.rate_by_load_margin {
+        return 1.0;
+    }
+    let factor = |at: &usize| {
+        let r = rated.get(*at)?;
+        let (share, exponent) = (policy.load_driven_share, policy.load_life_exponent);
+        rate_by_margin(r.installed?, r.required.factor, share, exponent)
+    };
+    let factors: Vec<f64> = positions.iter().filter_map(factor).collect();
+    if factors.is_empty() { 1.0 } else { factors.iter().sum::<f64>() / factors.len() as f64 }
 }
 
 /// The policy's default by the surroundings that most positions of the group report.

@@ -204,6 +204,28 @@ pub fn find_machine(text: &str) -> Option<MachineMatch> {
     Some(MachineMatch { machine: heaviest, assumed })
 }
 
+/// The names of the list nearest to a text that it does not know, best first.
+///
+/// ```
+/// let near = sparemesh::standards::nearest_machines("Pumpp, cntrifugal", 2);
+/// assert!(near[0].contains("Pump"));
+/// ```
+#[must_use]
+pub fn nearest_machines(text: &str, count: usize) -> Vec<&'static str> {
+    let told = words(text);
+    let likeness = |machine: &Machine| {
+        let of_list = words(&machine.name);
+        let best = told
+            .iter()
+            .map(|word| of_list.iter().map(|w| strsim::jaro_winkler(word, w)).fold(0.0, f64::max));
+        best.sum::<f64>() / told.len().max(1) as f64
+    };
+    let mut scored: Vec<(f64, &'static str)> =
+        MACHINES.iter().map(|m| (likeness(m), m.name.as_str())).filter(|s| s.0 > 0.7).collect();
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+    scored.into_iter().take(count).map(|s| s.1).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -23,7 +23,7 @@ pub use connections::connection_factor;
 pub use flanges::{Frame, find_flange, find_frame, frame_for_power};
 pub use keys::{ParallelKey, parallel_key, square_key_in};
 pub use limits::{momentary_factor, ratio_deviation, reliability_factor};
-pub use machines::{LoadClass, Machine, MachineMatch, find_machine};
+pub use machines::{LoadClass, Machine, MachineMatch, find_machine, nearest_machines};
 pub use motors::{
     nearest_motor_power_kw, pole_counts, slip, standard_powers, standard_powers_kw,
     synchronous_speed_rpm,
@@ -36,7 +36,7 @@ pub use service_factor::{
     worm_factor,
 };
 pub use shafts::{ShaftOf, shaft_class, shaft_end, tolerance_limits};
-pub use sheet::{DataSheet, SHEETS, find_sheet};
+pub use sheet::{DataSheet, SHEETS, find_sheet, use_own};
 pub use thermal::{
     air_factor, altitude_factor, ambient_factor, duty_factor, duty_for_factor, sump_factor,
 };

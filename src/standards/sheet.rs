@@ -1,6 +1,7 @@
 //! A built-in table as text: title, source, mark and rows.
 
-use std::sync::LazyLock;
+use std::collections::BTreeMap;
+use std::sync::{LazyLock, Mutex};
 
 /// One table of `data/`.
 #[derive(Debug)]
@@ -23,12 +24,120 @@ pub struct DataSheet {
 
 macro_rules! sheets {
     ($($name:literal)*) => {
-        /// Every built-in table.
-        pub static SHEETS: LazyLock<Vec<DataSheet>> = LazyLock::new(|| vec![
-            $(parse($name, include_str!(concat!("data/", $name, ".csv")))),*
-        ]);
+        fn built_in() -> Vec<DataSheet> {
+            vec![$(parse($name, include_str!(concat!("data/", $name, ".csv")))),*]
+        }
     };
 }
+
+/// Tables in force: the plant's own where it has them, else the built-in ones.
+pub static SHEETS: LazyLock<Vec<DataSheet>> = LazyLock::new(|| {
+    // A panic elsewhere leaves the tables as they were given.
+    let mut own = OWN.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let mut own = own.take().unwrap_or_default();
+    built_in().into_iter().map(|sheet| own.remove(sheet.name).unwrap_or(sheet)).collect()
+});
+
+/// Tables of the plant's own, until the first look-up; then nothing can be put in place any more.
+static OWN: Mutex<Option<BTreeMap<&'static str, DataSheet>>> = Mutex::new(Some(BTreeMap::new()));
+
+/// Puts a table of the plant's own in the place of a built-in one, before the first look-up.
+///
+/// The text is as in `data/`: lines that begin with `# title: ` and so on may be left out, then
+/// the headings of the built-in table, then rows.
+///
+/// # Errors
+/// When there is no such table, its headings or numbers are not those of the built-in one, a row
+/// that look-ups need is missing, or tables were looked up before.
+pub fn use_own(name: &str, text: &str, shown: &str) -> Result<(), String> {
+    let Some(like) = built_in().into_iter().find(|sheet| sheet.name == name) else {
+        let names: Vec<_> = built_in().iter().map(|s| s.name).collect();
+        return Err(format!("there is no table `{name}`; there are: {}", names.join(", ")));
+    };
+    let mut own = parse(like.name, text);
+    fits(&own, &like).map_err(|why| format!("table `{name}` in `{shown}`: {why}"))?;
+    for (line, default) in [
+        (&mut own.title, like.title),
+        (&mut own.source, format!("the plant's own table, `{shown}`")),
+        (&mut own.mark, "the plant's own".into()),
+        (&mut own.checked, "headings, numbers and needed rows, when it was read".into()),
+    ] {
+        if line.is_empty() {
+            *line = default;
+        }
+    }
+    let mut place = OWN.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    match place.as_mut() {
+        Some(tables) => {
+            tables.insert(like.name, own);
+            Ok(())
+        }
+        None => Err("tables were looked up already; the plant's own come too late".into()),
+    }
+}
+
+/// Whether a table can stand in for the built-in one.
+fn fits(own: &DataSheet, like: &DataSheet) -> Result<(), String> {
+    if own.headings != like.headings {
+        return Err(format!(
+            "its headings are `{}`; wanted are `{}`",
+            own.headings.join(","),
+            like.headings.join(",")
+        ));
+    }
+    if own.rows.is_empty() {
+        return Err("it holds no row".into());
+    }
+    let is_number = |text: &String| text.parse::<f64>().is_ok_and(f64::is_finite);
+    for (line, row) in own.rows.iter().enumerate() {
+        if row.len() != like.headings.len() {
+            return Err(format!(
+                "row {} has {} cells, wanted are {}",
+                line + 1,
+                row.len(),
+                like.headings.len()
+            ));
+        }
+        for (col, cell) in row.iter().enumerate() {
+            if like.rows.iter().all(|r| is_number(&r[col])) && !is_number(cell) {
+                return Err(format!(
+                    "row {}: `{cell}` under `{}` is no number",
+                    line + 1,
+                    like.headings[col]
+                ));
+            }
+        }
+    }
+    // Look-ups by name need every name, those by size need rising rows.
+    let names = |sheet: &DataSheet| sheet.rows.iter().map(|r| r[0].clone()).collect::<Vec<_>>();
+    if NAMED.contains(&like.name)
+        && let Some(missing) = names(like).into_iter().find(|n| !names(own).contains(n))
+    {
+        return Err(format!("no row is for `{missing}`"));
+    }
+    let size = |row: &Vec<String>| row[0].parse::<f64>().unwrap_or(f64::NAN);
+    let by_size = like.rows.iter().all(|r| is_number(&r[0])) && !LISTS.contains(&like.name);
+    if by_size && !own.rows.windows(2).all(|pair| size(&pair[0]) < size(&pair[1])) {
+        return Err(format!("its rows must rise under `{}`", like.headings[0]));
+    }
+    Ok(())
+}
+
+/// Tables whose rows are looked up by the name in the first column.
+const NAMED: [&str; 9] = [
+    "service-factor-helical",
+    "service-factor-worm",
+    "application-classes",
+    "application-factor",
+    "overload-factor",
+    "connections",
+    "gear-types",
+    "momentary-factors",
+    "thermal-air",
+];
+
+/// Tables that are looked up by a whole row, not by size.
+const LISTS: [&str; 2] = ["seals", "bearings"];
 
 sheets! {
     "machines" "service-factor-helical" "service-factor-worm" "engine-conversion"
@@ -36,7 +145,7 @@ sheets! {
     "flanges" "nema-frames" "nema-c-faces" "keys-metric" "keys-inch" "shaft-ends" "shaft-fits" "tolerances"
     "motor-powers" "gear-types" "preferred-numbers" "nominal-ratios" "ratio-deviations" "momentary-factors"
     "thermal-ambient" "thermal-air" "thermal-altitude" "thermal-sump" "thermal-duty" "oil-grades" "oil-numbers"
-    "bearings" "seals" "reliability-factors"
+    "bearings" "seals" "reliability-factors" "gear-facts"
 }
 
 /// Finds a built-in table by name.
@@ -103,6 +212,34 @@ fn split(line: &str) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn gear_facts_are_of_known_types() {
+        let types: Vec<&String> = sheet("gear-types").rows.iter().map(|r| &r[0]).collect();
+        assert!(sheet("gear-facts").rows.iter().all(|row| types.contains(&&row[0])));
+    }
+
+    #[test]
+    fn built_in_tables_could_stand_in_for_themselves() {
+        for (own, like) in built_in().iter().zip(built_in()) {
+            assert_eq!(fits(own, &like), Ok(()), "{}", own.name);
+        }
+    }
+
+    #[test]
+    fn tables_that_would_mislead_are_refused_in_words() {
+        let like = built_in().into_iter().find(|s| s.name == "thermal-ambient").expect("listed");
+        let own = |text: &str| fits(&parse("thermal-ambient", text), &like).expect_err("refused");
+        assert!(own("a,b\n1,2\n").contains("wanted are `°C,factor`"));
+        assert!(own("°C,factor\n").contains("no row"));
+        assert!(own("°C,factor\n20,much\n").contains("`much` under `factor` is no number"));
+        assert!(own("°C,factor\n20,1\n10,1.1\n").contains("must rise"));
+        assert!(own("°C,factor\n20\n").contains("has 1 cells"));
+        let like = built_in().into_iter().find(|s| s.name == "connections").expect("listed");
+        let text = "connection,common,stricter\nchain,1,1\n";
+        let said = fits(&parse("connections", text), &like).expect_err("refused");
+        assert!(said.starts_with("no row is for"), "{said}");
+    }
 
     #[test]
     fn every_table_parses_and_names_its_source() {
