@@ -347,3 +347,35 @@ fn a_disputed_value_is_told_where_it_counts() {
         "{confirm:?}"
     );
 }
+
+#[test]
+fn the_working_of_a_drive_shows_formula_numbers_and_source() {
+    insta::assert_snapshot!(run(&["rate", "sample-data", "--working", "FN-109", "-q"]));
+}
+
+#[test]
+fn a_table_of_the_plants_own_is_used_or_refused_in_words() {
+    let dir = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(dir.path().join(name), text).unwrap();
+    write(
+        "fleet.csv",
+        "Tag,Machine,Load class,Motor kW,Motor rpm,Ratio,Rated torque [Nm],Hours/day\nA,Mixer,M,11,1460,25,3000,24\n",
+    );
+    write("policy.toml", "[tables]\nservice-factor-helical = \"own.csv\"\n");
+    let head = "driver,hours up to,U,M,H\n";
+    let rows = |m: &str| {
+        ["motor", "multi-cylinder", "single-cylinder"]
+            .iter()
+            .map(|d| format!("{d},24,1.00,{m},2.00\n"))
+            .collect::<String>()
+    };
+    let folder = dir.path().to_str().unwrap();
+    write("own.csv", &format!("{head}{}", rows("1.60")));
+    let needed = json(&["rate", folder, "--json", "-q"]);
+    assert_eq!(needed["positions"][0]["required_service_factor"], 1.6);
+    write("own.csv", &format!("{head}{}", rows("much")));
+    let said = run(&["rate", folder, "-q"]);
+    assert!(said.contains("exit 2") && said.contains("`much` under `M` is no number"), "{said}");
+    write("policy.toml", "[tables]\nservice-factors = \"own.csv\"\n");
+    assert!(run(&["rate", folder, "-q"]).contains("there is no table `service-factors`"));
+}

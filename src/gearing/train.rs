@@ -1,5 +1,6 @@
 //! Gear trains as people write them.
 
+use super::worm::RunsBack;
 use crate::standards::{Family, find_sheet};
 
 /// One kind of stage.
@@ -197,6 +198,34 @@ impl Train {
         let span = 60f64.ln() - 5f64.ln();
         let along = ((worm_ratio.max(1.0).ln() - 5f64.ln()) / span).clamp(0.0, 1.2);
         (0.93 - 0.27 * along) * per_stage.powi(before as i32)
+    }
+
+    /// Whether the output can drive the input, as far as type and ratio tell. Where the lead angle of
+    /// a worm is known, [`super::runs_back`] says more. Resisting is never a brake.
+    ///
+    /// # Source
+    /// Common practice, no source: worms of one thread, ratio 40 and more, have leads below 5°; those
+    /// of many threads, ratio 10 and less, have leads above 10°.
+    ///
+    /// ```
+    /// use sparemesh::gearing::{RunsBack, Train};
+    /// let back = |text, ratio| Train::read(text).unwrap().runs_back(ratio);
+    /// assert_eq!(back("worm", 60.0), RunsBack::Resists);
+    /// assert_eq!(back("worm", 20.0), RunsBack::Uncertain);
+    /// assert_eq!(back("bevel-helical", 60.0), RunsBack::Yes);
+    /// ```
+    #[must_use]
+    pub fn runs_back(&self, ratio: f64) -> RunsBack {
+        if !self.has(Stage::Worm) {
+            return RunsBack::Yes;
+        }
+        let before = self.stages.iter().any(|s| *s != Stage::Worm);
+        let worm = if before { ratio / 3.0 } else { ratio };
+        match worm {
+            w if w >= 40.0 => RunsBack::Resists,
+            w if w <= 10.0 => RunsBack::Yes,
+            _ => RunsBack::Uncertain,
+        }
     }
 
     /// Ratios this train usually has: one stage's limits multiplied.

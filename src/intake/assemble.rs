@@ -390,7 +390,8 @@ fn blank_consequences(plant: &Plant, findings: &[Finding]) -> Vec<Finding> {
 }
 
 fn unknown_tags(plant: &Plant, findings: &mut Vec<Finding>) {
-    if plant.events.is_empty() && plant.swaps.is_empty() {
+    // Without a fleet there is nothing that a tag could be missing from.
+    if (plant.events.is_empty() && plant.swaps.is_empty()) || plant.positions.is_empty() {
         return;
     }
     let mut known: BTreeSet<String> = BTreeSet::new();

@@ -299,6 +299,15 @@ fn was_decided(raw: &Raw) -> bool {
     matches!(number::read(text, Decimal::Unknown), Err(NoNumber::Ambiguous(..)))
 }
 
+/// Both readings of a number that nothing decides.
+fn two_readings(raw: &Raw) -> Option<(f64, f64)> {
+    let Raw::Text(text) = raw else { return None };
+    match number::read(text, Decimal::Unknown) {
+        Err(NoNumber::Ambiguous(a, b)) => Some((f64::from_bits(a), f64::from_bits(b))),
+        _ => None,
+    }
+}
+
 fn ratio_found(found: Option<ratio::RatioRead>, heading: &str, raw: &Raw) -> CellRead {
     match found {
         Some(found) if found.inverted && !raw.shown().contains(['1', ':']) => CellRead::noted(
@@ -324,6 +333,14 @@ fn ratio_found(found: Option<ratio::RatioRead>, heading: &str, raw: &Raw) -> Cel
             format!("{heading} `{}` was read as {}", raw.shown(), found.value),
         ),
         Some(found) => CellRead::good(Value::Number(found.value)),
+        None if two_readings(raw).is_some() => {
+            let (decimal, joined) = two_readings(raw).unwrap_or_default();
+            CellRead::bad(
+                &name::AMBIGUOUS_NUMBER,
+                format!("{heading} is `{}`, which is {decimal} or {joined}", raw.shown()),
+                Some("type it without the sign between the thousands".into()),
+            )
+        }
         None => {
             let text = raw.shown();
             let digits = text.replace(['l', 'I'], "1").replace('O', "0");

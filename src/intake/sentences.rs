@@ -16,7 +16,7 @@ const REPAIRED: &[&str] = &[
 const INSPECTED: &[&str] =
     &["inspect", "checked", "geprüft", "inspiz", "contrôl", "inspecc", "controll"];
 #[rustfmt::skip]
-const ADJUSTED: &[&str] = &["oil", "adjust", "align", "breather", "lubric", "öl", "huile", "aceite", "olio", "ausgerichtet", "aligné", "alinead"];
+const ADJUSTED: &[&str] = &["oil", "adjust", "align", "breather", "lubric", "öl", "huile", "aceite", "olio", "tighten", "angezogen", "nachgezogen", "resserr", "reapret", "ausgerichtet", "aligné", "alinead"];
 
 /// The event that a sentence tells of, if it tells of one.
 pub(super) fn event(text: &str) -> Option<&'static str> {

@@ -32,7 +32,8 @@ pub fn working(rated: &Rated, plant: &Plant, policy: &Policy) -> Vec<Working> {
         pull("Radial load at the output", rated.pull_output.as_ref()),
         pull("Radial load at the input", rated.pull_input.as_ref()),
         speeds(rated, position, &unit, policy),
-        lost(rated),
+        lost(rated, &policy.currency),
+        gears(&unit),
     ]
     .into_iter()
     .flatten()
@@ -41,8 +42,11 @@ pub fn working(rated: &Rated, plant: &Plant, policy: &Policy) -> Vec<Working> {
 
 /// Source and mark of a built-in table.
 fn source(name: &str) -> String {
-    find_sheet(name)
-        .map_or_else(String::new, |s| format!("{}; {} (`tables {name}`)", s.source, s.mark))
+    let Some(sheet) = find_sheet(name) else { return String::new() };
+    if sheet.source == sheet.mark {
+        return format!("{} (`tables {name}`)", sheet.source);
+    }
+    format!("{}; {} (`tables {name}`)", sheet.source, sheet.mark)
 }
 
 fn needed(rated: &Rated, unit: &Unit<'_>) -> Working {
@@ -205,12 +209,35 @@ fn speeds(rated: &Rated, position: &Position, unit: &Unit<'_>, policy: &Policy) 
     })
 }
 
-fn lost(rated: &Rated) -> Option<Working> {
+/// What the gears do by their kind: whether they run back, and which way their thrust goes.
+fn gears(unit: &Unit<'_>) -> Option<Working> {
+    use crate::gearing::RunsBack;
+    let train = unit.train()?;
+    let back = match train.runs_back(unit.ratio()?) {
+        RunsBack::Yes => "the output can drive it back",
+        RunsBack::Uncertain => "it may or may not run back; nobody can rely on either",
+        RunsBack::Resists => {
+            "at rest it resists running back until something shakes it; it is never a brake"
+        }
+    };
+    let mut lines = vec![back.to_owned()];
+    if let Some(pushes) = train.pushes() {
+        let said = if pushes {
+            "its gears push along their shafts; the push turns over with the sense of rotation"
+        } else {
+            "its gears do not push along their shafts"
+        };
+        lines.push(said.to_owned());
+    }
+    Some(Working { title: "Gears", lines, source: source("gear-facts") })
+}
+
+fn lost(rated: &Rated, currency: &str) -> Option<Working> {
     let lost = rated.losses?;
     let lines = vec![
         "P_loss = P_out · (1/η − 1)".to_owned(),
         format!(
-            "{:.2} kW at efficiency {:.2}; {:.0} h a year: {:.0} kWh, {:.0} in money",
+            "{:.2} kW at efficiency {:.2}; {:.0} h a year: {:.0} kWh, {:.0} {currency}",
             lost.kw, rated.duty.efficiency, lost.hours, lost.kwh, lost.money
         ),
     ];

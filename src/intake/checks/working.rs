@@ -39,9 +39,22 @@ fn rating(record: &Record) -> Option<Finding> {
             cell(record, Field::rated_input_speed_rpm),
             cell(record, Field::ratio)
         );
-        let hint = other_unit(torque, |t| (0.40..=1.10).contains(&(t / expected)))
+        let hint = power_is_off(record, torque)
+            .or_else(|| other_unit(torque, |t| (0.40..=1.10).contains(&(t / expected))))
             .unwrap_or_else(|| format!("likeliest culprit: the torque; {expected:.0} N·m less the losses would mend it"));
         Finding::new(&name::RATING_DISAGREES, record.place(Field::rated_torque_nm), message).hint(hint)
+    })
+}
+
+/// Where the motor bears out the torque, the rated power is the odd one.
+fn power_is_off(record: &Record, torque: f64) -> Option<String> {
+    let motor = NM_PER_KW_RPM * record.motor_power_kw()? / output_speed(record)?;
+    let (n1, ratio) = (record.rated_input_speed_rpm()?, record.ratio()?);
+    (0.8..=4.0).contains(&(torque / motor)).then(|| {
+        let power = torque * n1 / (NM_PER_KW_RPM * ratio);
+        format!(
+            "likeliest culprit: the rated power, as the motor bears out the torque; {power:.1} kW and the losses would mend it"
+        )
     })
 }
 
