@@ -120,6 +120,9 @@ fn name_by_place(
 
 /// A row whose tag names several positions is as many rows.
 fn one_tag_each(fleet: Vec<Record>, findings: &mut Vec<Finding>) -> Vec<Record> {
+    if !fleet.iter().any(|r| r.tag().is_some_and(tags::may_join)) {
+        return fleet;
+    }
     let mut out = Vec::with_capacity(fleet.len());
     for mut record in fleet {
         let Some(tags) = record.tag().and_then(tags::several) else {
@@ -328,9 +331,11 @@ fn no_place(position: &Position) -> Option<Finding> {
     const STORED: [&str; 8] =
         ["spare", "store", "stock", "in store", "reserve", "ersatz", "lager", "spare unit"];
     let tag = position.tag()?;
+    if tag.contains(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
     let bare = tag.trim_matches(['(', ')', ' ']).to_lowercase();
-    let odd = (tag.starts_with('(') && !tag.contains(|c: char| c.is_ascii_digit()))
-        || STORED.contains(&bare.as_str());
+    let odd = tag.starts_with('(') || STORED.contains(&bare.as_str());
     odd.then(|| {
         let message =
             format!("tag `{tag}` reads like a stored unit, not like a place where one runs");

@@ -370,7 +370,6 @@ impl<'a> Reading<'a> {
             }
             let order = date::order(texts.iter().copied().filter(|_| is_date));
             let recover = !mapping.column.iter().any(|l| l.column == heading && l.times == "keep");
-            let own_units = self.has_own_units(col, meaning.field, texts, decimal);
             let mut own_units_only = false;
             let unit = match self.unit_of(
                 col,
@@ -387,7 +386,7 @@ impl<'a> Reading<'a> {
                     unit
                 }
                 // Cells that say their own unit are read; the bare ones are told one by one.
-                Err(_) if own_units => {
+                Err(_) if self.has_own_units(col, meaning.field, texts, decimal) => {
                     own_units_only = true;
                     None
                 }

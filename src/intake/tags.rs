@@ -5,17 +5,17 @@ use compact_str::CompactString;
 /// A tag without what people write differently: case, and signs beside letters; signs between two
 /// digits part numbers and stay. A number loses its leading zeros.
 pub(super) fn key(tag: &str) -> CompactString {
-    let chars: Vec<char> = tag.trim().chars().flat_map(char::to_uppercase).collect();
     let sign = |c: char| matches!(c, ' ' | '-' | '_' | '.' | '/' | '–');
-    let digit =
-        |at: Option<usize>| at.and_then(|at| chars.get(at)).is_some_and(char::is_ascii_digit);
     let mut out = CompactString::default();
-    for (at, c) in chars.iter().enumerate() {
-        if !sign(*c) {
-            out.push(*c);
-        } else if digit(at.checked_sub(1)) && digit(Some(at + 1)) {
+    let mut chars = tag.trim().chars().peekable();
+    let mut behind_digit = false;
+    while let Some(c) = chars.next() {
+        if !sign(c) {
+            out.extend(c.to_uppercase());
+        } else if behind_digit && chars.peek().is_some_and(char::is_ascii_digit) {
             out.push('-');
         }
+        behind_digit = c.is_ascii_digit();
     }
     if out.len() >= 6 && out.bytes().all(|b| b.is_ascii_digit()) {
         return out.trim_start_matches('0').into();
@@ -26,9 +26,17 @@ pub(super) fn key(tag: &str) -> CompactString {
 /// A range of more tags than this is more likely a slip than a row for as many units.
 const MOST: u32 = 50;
 
+/// Whether a tag holds anything that could join two; most do not.
+pub(super) fn may_join(text: &str) -> bool {
+    text.contains(['/', ',', '&', '+', ';', ' ']) || text.contains("..")
+}
+
 /// The tags that a cell names, if there are several.
 pub(super) fn several(text: &str) -> Option<Vec<String>> {
     let text = text.trim();
+    if !may_join(text) {
+        return None;
+    }
     range(text).or_else(|| list(text))
 }
 

@@ -24,7 +24,10 @@ const SLIPS: [(f64, &str); 6] = [
 
 /// Findings for the rows whose model's other rows say something else.
 pub(in crate::intake) fn check(plant: &Plant) -> Vec<Finding> {
-    let mut by_model: BTreeMap<(String, String), Vec<&Record>> = BTreeMap::new();
+    // Each spelling is folded once; a plant has far fewer models than rows.
+    let mut spelled: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    let mut by_model: BTreeMap<(String, String), usize> = BTreeMap::new();
+    let mut groups: Vec<Vec<&Record>> = Vec::new();
     let rows = plant
         .models
         .iter()
@@ -33,10 +36,16 @@ pub(in crate::intake) fn check(plant: &Plant) -> Vec<Finding> {
         .chain(plant.shelf.iter().map(|s| &s.record));
     for row in rows {
         let Some(model) = row.model() else { continue };
-        let maker = folded(row.maker().unwrap_or_default());
-        by_model.entry((folded(model), maker)).or_default().push(row);
+        let maker = row.maker().unwrap_or_default();
+        let at = *spelled.entry((model, maker)).or_insert_with(|| {
+            *by_model.entry((folded(model), folded(maker))).or_insert_with(|| {
+                groups.push(Vec::new());
+                groups.len() - 1
+            })
+        });
+        groups[at].push(row);
     }
-    let groups = by_model.into_values().filter(|rows| rows.len() >= 3);
+    let groups = groups.into_iter().filter(|rows| rows.len() >= 3);
     groups.flat_map(|rows| FIELDS.iter().flat_map(move |field| strangers(&rows, *field))).collect()
 }
 
