@@ -10,17 +10,20 @@ use crate::records::{
 };
 pub(super) use checks::Seen;
 
-pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Record)>, policy: &Policy) {
+pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Vec<Record>)>, policy: &Policy) {
     let Intake { plant, findings } = intake;
     let mut fleet = Vec::new();
-    for (table, record) in records {
+    for (table, mut rows) in records {
         match table {
-            Table::Fleet => fleet.push(record),
-            Table::Catalogue => add_model(plant, record),
-            Table::Shelf => plant.shelf.push(Shelf { record, model: None }),
-            Table::Parts => plant.parts.push(record),
-            Table::Swaps => plant.swaps.push(record),
-            Table::Events => plant.events.push(record),
+            Table::Fleet if fleet.is_empty() => fleet = rows,
+            Table::Fleet => fleet.append(&mut rows),
+            Table::Catalogue => rows.into_iter().for_each(|record| add_model(plant, record)),
+            Table::Shelf => {
+                plant.shelf.extend(rows.into_iter().map(|record| Shelf { record, model: None }));
+            }
+            Table::Parts => plant.parts.append(&mut rows),
+            Table::Swaps => plant.swaps.append(&mut rows),
+            Table::Events => plant.events.append(&mut rows),
         }
     }
     let named = name_by_place(fleet, plant, findings);

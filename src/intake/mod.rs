@@ -47,7 +47,7 @@ pub struct Intake {
 #[must_use]
 pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
     let mut intake = Intake::default();
-    let mut records: Vec<(Table, Record)> = Vec::new();
+    let mut records: Vec<(Table, Vec<Record>)> = Vec::new();
     let mut used_lines = vec![false; mapping.column.len()];
     for book in books {
         intake.findings.extend(book.findings);
@@ -62,9 +62,7 @@ pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
                     });
                 }
                 file.sheets.push(rows.read);
-                if let Some(table) = rows.table {
-                    records.extend(rows.records.into_iter().map(|record| (table, record)));
-                }
+                records.extend(rows.table.map(|table| (table, rows.records)));
             }
         }
         intake.plant.files.push(file);

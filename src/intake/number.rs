@@ -81,57 +81,67 @@ pub(super) fn plain(text: &str) -> String {
         .to_owned()
 }
 
+/// What people write for a value that they do not know.
+#[rustfmt::skip]
+const WORDS_MISSING: [&str; 38] = [
+    "tba",
+    "not available",
+    "no data",
+    "k.a.",
+    "k. a.",
+    "keine angabe",
+    "ohne angabe",
+    "nicht bekannt",
+    "non connu",
+    "n.d.",
+    "call",
+    "on request",
+    "poa",
+    "auf anfrage",
+    "sur demande",
+    "a consultar",
+    "su richiesta",
+    "s/d",
+    "desconocido",
+    "sconosciuto",
+    "x.x",
+    "",
+    "-",
+    "--",
+    "---",
+    "n/a",
+    "na",
+    "n.a.",
+    "unknown",
+    "unk",
+    "tbd",
+    "tbc",
+    "?",
+    "??",
+    "nil",
+    "not known",
+    "unbekannt",
+    "inconnu",
+];
+
 /// Whether a text says that nothing is known.
 pub(super) fn is_missing(text: &str) -> bool {
-    const WORDS: [&str; 38] = [
-        "tba",
-        "not available",
-        "no data",
-        "k.a.",
-        "k. a.",
-        "keine angabe",
-        "ohne angabe",
-        "nicht bekannt",
-        "non connu",
-        "n.d.",
-        "call",
-        "on request",
-        "poa",
-        "auf anfrage",
-        "sur demande",
-        "a consultar",
-        "su richiesta",
-        "s/d",
-        "desconocido",
-        "sconosciuto",
-        "x.x",
-        "",
-        "-",
-        "--",
-        "---",
-        "n/a",
-        "na",
-        "n.a.",
-        "unknown",
-        "unk",
-        "tbd",
-        "tbc",
-        "?",
-        "??",
-        "nil",
-        "not known",
-        "unbekannt",
-        "inconnu",
-    ];
     // Every word is short, and nearly every cell is plain.
     if text.len() > 40 {
         return false;
     }
     let trimmed = text.trim();
     if text.is_ascii() && !text.bytes().any(|b| b.is_ascii_control()) {
-        return WORDS.iter().any(|w| w.len() == trimmed.len() && w.eq_ignore_ascii_case(trimmed));
+        // Few of a cell's first letters begin one of the words.
+        let first = trimmed.as_bytes().first().map(u8::to_ascii_lowercase);
+        if trimmed.len() > 13 || first.is_some_and(|b| !b"acdiknopsutx-?".contains(&b)) {
+            return false;
+        }
+        return WORDS_MISSING
+            .iter()
+            .any(|w| w.len() == trimmed.len() && w.eq_ignore_ascii_case(trimmed));
     }
-    WORDS.contains(&plain(text).to_lowercase().as_str())
+    WORDS_MISSING.contains(&plain(text).to_lowercase().as_str())
 }
 
 /// Units of one family may stand for another: metres in a millimetre column and so on.
@@ -400,6 +410,29 @@ mod tests {
         ] {
             assert_eq!(said(text), want, "{text}");
         }
+    }
+
+    #[test]
+    fn every_word_for_not_known_is_found() {
+        for word in [
+            "tba",
+            "Not available",
+            "N/A",
+            "s/d",
+            "call",
+            "POA",
+            "auf Anfrage",
+            "?",
+            "--",
+            "",
+            "x.x",
+        ] {
+            assert!(is_missing(word) && is_missing(&format!(" {word} ")), "{word}");
+        }
+        for text in ["Pump", "25", "name", "unknown model 7"] {
+            assert!(!is_missing(text), "{text}");
+        }
+        assert!(WORDS_MISSING.iter().all(|word| is_missing(word)));
     }
 
     #[test]

@@ -414,6 +414,8 @@ impl<'a> Reading<'a> {
                 Column { field, unit, decimal, order, epoch_shift, recover, own_units_only };
             columns.push((col, column));
         }
+        // Values come in the order in which a record keeps them; of two columns the first stays first.
+        columns.sort_by_key(|(_, column)| column.field);
         columns
     }
 

@@ -94,6 +94,10 @@ impl Record {
     /// Sets a field; a later value replaces an earlier one.
     pub fn set(&mut self, field: Field, value: Value, how: How, col: u16) {
         let entry = Entry { field, how, col, value };
+        if self.entries.last().is_none_or(|last| last.field < field) {
+            self.entries.push(entry);
+            return;
+        }
         match self.entries.binary_search_by_key(&field, |e| e.field) {
             Ok(at) => self.entries[at] = entry,
             Err(at) => self.entries.insert(at, entry),

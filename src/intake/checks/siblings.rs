@@ -1,6 +1,6 @@
 //! Units of one model held against each other: what one row says and all others contradict.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use crate::findings::{Finding, name};
 use crate::records::{Field, Plant, Record, folded};
@@ -25,7 +25,7 @@ const SLIPS: [(f64, &str); 6] = [
 /// Findings for the rows whose model's other rows say something else.
 pub(in crate::intake) fn check(plant: &Plant) -> Vec<Finding> {
     // Each spelling is folded once; a plant has far fewer models than rows.
-    let mut spelled: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    let mut spelled: HashMap<(&str, &str), usize> = HashMap::new();
     let mut by_model: BTreeMap<(String, String), usize> = BTreeMap::new();
     let mut groups: Vec<Vec<&Record>> = Vec::new();
     let rows = plant
