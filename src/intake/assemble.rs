@@ -212,7 +212,10 @@ fn drop_duplicates(
             rename.insert(row, own);
         }
     }
-    let mut out = Vec::new();
+    if rename.is_empty() && !drop.contains(&true) {
+        return fleet;
+    }
+    let mut out = Vec::with_capacity(fleet.len());
     for (index, mut record) in fleet.into_iter().enumerate().filter(|(i, _)| !drop[*i]) {
         if let Some(own) = rename.remove(&index) {
             let col = record.entry(Field::tag).map_or(0, |e| e.col);
@@ -298,7 +301,7 @@ fn tell_duplicate(win: &Record, lose: &Record) -> Vec<Finding> {
 
 /// A row for several equal units is as many positions.
 fn expand(fleet: Vec<Record>) -> Vec<Position> {
-    let mut out = Vec::new();
+    let mut out = Vec::with_capacity(fleet.len());
     for record in fleet {
         if record.quantity().is_none_or(|q| q < 1.5) {
             out.push(Position { record, model: None });

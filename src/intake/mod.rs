@@ -48,6 +48,7 @@ pub struct Intake {
 pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
     let mut intake = Intake::default();
     let mut records: Vec<(Table, Vec<Record>)> = Vec::new();
+    let mut spent = Vec::new();
     let mut used_lines = vec![false; mapping.column.len()];
     for book in books {
         intake.findings.extend(book.findings);
@@ -66,11 +67,16 @@ pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
             }
         }
         intake.plant.files.push(file);
+        spent.push(book.sheets);
     }
     for (line, _) in mapping.column.iter().zip(used_lines).filter(|(_, used)| !used) {
         let message = format!("columns.toml: no column is headed `{}`", line.column);
         intake.findings.push(Finding::new(&name::MAPPED_UNUSED, Place::default(), message));
     }
-    assemble::assemble(&mut intake, records, policy);
+    // Millions of cells are let go on the other core.
+    std::thread::scope(|scope| {
+        scope.spawn(|| drop(spent));
+        assemble::assemble(&mut intake, records, policy);
+    });
     intake
 }
