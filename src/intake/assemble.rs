@@ -337,7 +337,7 @@ fn no_place(position: &Position) -> Option<Finding> {
     const STORED: [&str; 8] =
         ["spare", "store", "stock", "in store", "reserve", "ersatz", "lager", "spare unit"];
     let tag = position.tag()?;
-    if tag.contains(|c: char| c.is_ascii_digit()) {
+    if tag.bytes().any(|b| b.is_ascii_digit()) {
         return None;
     }
     let bare = tag.trim_matches(['(', ')', ' ']).to_lowercase();

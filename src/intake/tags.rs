@@ -28,7 +28,9 @@ const MOST: u32 = 50;
 
 /// Whether a tag holds anything that could join two; most do not.
 pub(super) fn may_join(text: &str) -> bool {
-    text.contains(['/', ',', '&', '+', ';', ' ']) || text.contains("..")
+    let bytes = text.as_bytes();
+    bytes.iter().any(|b| matches!(b, b'/' | b',' | b'&' | b'+' | b';' | b' '))
+        || bytes.windows(2).any(|pair| pair == b"..")
 }
 
 /// The tags that a cell names, if there are several.
