@@ -437,3 +437,13 @@ fn a_plates_torque_with_its_factor_is_the_motors_times_the_factor() {
     assert!((rated[1].capacity.torque.unwrap().value() - 557.0).abs() < 1e-6);
     assert_eq!(findings.iter().filter(|f| f.code.code == "RA-003").count(), 1);
 }
+
+#[test]
+fn what_is_at_repair_or_defective_is_not_on_the_shelf() {
+    let intake = csv("Item,Model,Qty on hand,Bin,Condition,Earmarked for\n\
+        S-1,H 140,1 (at repair),A1,ready,\nS-2,H 140,1,A2,defective,Q-9\n");
+    let shelf = &intake.plant.shelf;
+    assert_eq!(shelf[0].quantity(), None);
+    assert!(says(&intake, "IN-003").starts_with("C2: "));
+    assert_eq!((shelf[1].condition(), shelf[1].reserved_for()), (Some("as-removed"), Some("Q-9")));
+}

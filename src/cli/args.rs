@@ -71,7 +71,7 @@ pub enum Command {
     Check(CheckArgs),
     /// Compare what each drive needs with what its unit has
     #[command(
-        after_help = "Example:\n  sparemesh rate sample-data\n  sparemesh rate sample-data --working CV-101"
+        after_help = "Example:\n  sparemesh rate sample-data\n  sparemesh rate sample-data --working CV-501"
     )]
     Rate(RateArgs),
     /// Show what can stand in for the unit at a tag, ranked

@@ -529,6 +529,10 @@ fn among_words(column: &Column, text: &str) -> Option<(f64, Option<Unit>)> {
         "d",
         "sf",
     ];
+    // `1 (at repair)` is none on hand: what stands in brackets behind a count changes it.
+    if matches!(column.field, Field::quantity | Field::on_order | Field::at_repair) {
+        return None;
+    }
     let plain = number::plain(text);
     let before = match plain.rfind('(') {
         Some(at) if at > 0 && plain.ends_with(')') => plain[..at].trim_end(),

@@ -175,8 +175,10 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
     let pull_input = pull_at_input(position, &unit, &duty, policy);
     let top_speed = duty.input_rpm.zip(unit.bare_number(Field::max_input_speed_rpm));
     let output_kw = duty.absorbed_kw.or_else(|| duty.motor_kw.map(|kw| kw * duty.efficiency));
-    let lost =
-        output_kw.and_then(|kw| losses(kw, duty.efficiency, duty.hours, policy.energy_price));
+    // Nothing known of the efficiency is no loss of zero.
+    let lost = output_kw
+        .filter(|_| duty.efficiency < 1.0)
+        .and_then(|kw| losses(kw, duty.efficiency, duty.hours, policy.energy_price));
     let mut notes = duty.assumed.clone();
     notes.push(capacity.note.clone());
     if duty.class_assumed
