@@ -12,6 +12,15 @@ fn csv(text: &str) -> Intake {
     take_in("a.csv", text.as_bytes())
 }
 
+/// Two files read together.
+fn both(first: std::path::PathBuf, second: std::path::PathBuf) -> Intake {
+    let open = |path: std::path::PathBuf| {
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        open(&path, &name, Limits::default()).unwrap()
+    };
+    read(vec![open(first), open(second)], &Policy::default(), &Columns::default())
+}
+
 fn tags(intake: &Intake) -> Vec<&str> {
     intake.plant.positions.iter().filter_map(|p| p.tag()).collect()
 }
@@ -130,9 +139,7 @@ fn events_are_read_from_sentences_and_told() {
         2026-02-07,A,Output seal replaced,2\n2026-03-01,A,made noise,1\n";
     let (_a, fleet) = file("fleet.csv", fleet.as_bytes());
     let (_b, events) = file("events.csv", events.as_bytes());
-    let books = [fleet, events]
-        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
-    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let intake = both(fleet, events);
     let what: Vec<_> = intake.plant.events.iter().map(|e| e.event()).collect();
     assert_eq!(what, [Some("exchange"), Some("part"), None]);
     assert!(says(&intake, "IN-029").contains("C2: Event `Gearbox failed, replaced` was taken as"));
@@ -145,9 +152,7 @@ fn a_catalogue_name_in_a_description_is_found_and_told() {
     let fleet = "Tag,Description\nA,GBX HERON HX-140 25:1 11KW\nB,GBX HX140 11KW\nC,SEAL 140\n";
     let (_a, catalogue) = file("catalogue.csv", catalogue.as_bytes());
     let (_b, fleet) = file("fleet.csv", fleet.as_bytes());
-    let books = [fleet, catalogue]
-        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
-    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let intake = both(fleet, catalogue);
     let models: Vec<_> = intake.plant.positions.iter().map(|p| p.model).collect();
     let first = models[0].unwrap();
     assert!(!first.exact, "a name from text gives no identity");
@@ -164,9 +169,7 @@ fn a_part_on_the_shelf_is_no_unit_whatever_it_fits() {
         "Item,Description,Qty,Bin\nS-1,WORM AND WHEEL HX 140 I=25,1,A1\nS-2,GBX HX 140 I=25,1,A2\n";
     let (_a, catalogue) = file("catalogue.csv", catalogue.as_bytes());
     let (_b, shelf) = file("shelf.csv", shelf.as_bytes());
-    let books = [shelf, catalogue]
-        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
-    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let intake = both(shelf, catalogue);
     let shelf = &intake.plant.shelf;
     assert_eq!((shelf[0].ratio(), shelf[0].model), (None, None));
     assert_eq!(shelf[1].ratio(), Some(25.0));
@@ -232,9 +235,7 @@ fn a_near_model_must_stand_clear_of_the_next() {
     let fleet = "Tag,Maker,Model,Ratio,kW\nA,Heron,GRD 101,25,11\nB,Heron,KLN 77,25,11\n";
     let (_a, catalogue) = file("catalogue.csv", catalogue.as_bytes());
     let (_b, fleet) = file("fleet.csv", fleet.as_bytes());
-    let books = [fleet, catalogue]
-        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
-    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let intake = both(fleet, catalogue);
     assert!(intake.plant.positions[0].model.is_none());
     assert!(says(&intake, "IN-021").contains("could be more than one of the catalogue"));
     assert!(intake.plant.positions[1].model.is_some_and(|m| !m.exact));
@@ -330,9 +331,7 @@ fn slips_that_single_rows_show_are_told() {
 fn one_tag_in_two_spellings_is_one_unit() {
     let (_a, first) = file("a.csv", b"Tag,Machine,Motor kW,Ratio\nCV101,Conveyor,37,25\n");
     let (_b, second) = file("b.csv", b"Tag,Machine,Motor kW,Ratio\nCV-101,Conveyor,45,25\n");
-    let books = [first, second]
-        .map(|p| open(&p, &p.file_name().unwrap().to_string_lossy(), Limits::default()).unwrap());
-    let intake = read(books.into(), &Policy::default(), &Columns::default());
+    let intake = both(first, second);
     assert_eq!(tags(&intake), ["CV101"]);
     let said = says(&intake, "IN-017");
     assert!(said.contains("Motor power of `CV101` is 45 here and 37"), "{said}");

@@ -167,7 +167,7 @@ codes! {
         "Two columns mean the same; the first filled one of each row was used."
         "Delete or rename one of them, or map it in columns.toml.";
     CONTRADICTION "IN-026" Error
-        "Two values of one row contradict each other; both were kept out of the sums where they meet."
+        "Two values of one row contradict each other; figures that rest on them are doubtful until one is mended."
         "Look at the plate and correct the wrong cell.";
     UNUSUAL "IN-027" Warning
         "A value is used, but it is not one that the trade would expect."

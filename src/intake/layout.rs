@@ -6,6 +6,8 @@ use std::collections::HashMap;
 use super::grid::{self, Grid};
 use super::headings::{Heading, alternatives, fold, known, understand, unit_for};
 use super::number::same_family;
+use super::row_kind::{RowKind, kind_of_row};
+use super::table_kind::{has_what_it_must, telling};
 use super::values;
 use crate::records::{Field, Kind, Table};
 use crate::units::find_unit;
@@ -250,7 +252,7 @@ fn units_below(layout: &mut Layout, rows: &Grid<'_>) {
 }
 
 /// Whether a row holds nothing but units.
-fn is_units(cells: &[Cell]) -> bool {
+pub(super) fn is_units(cells: &[Cell]) -> bool {
     let is_unit = |c: &&Cell| {
         let text = c.raw.shown();
         let bare = text.trim().trim_start_matches(['Ø', 'ø', ' ']);
@@ -371,180 +373,5 @@ fn group_over(sheet: &Sheet, row: u32, col: u32, above: &[Cell]) -> Option<Strin
     above.iter().find(|cell| cell.col == at).and_then(|cell| match &cell.raw {
         Raw::Text(text) => Some(text.trim().to_owned()),
         _ => None,
-    })
-}
-
-/// Fields without which a table of this kind cannot be.
-fn has_what_it_must(table: Table, fields: &[Field], headed: usize) -> bool {
-    use Field as F;
-    let has = |field| fields.contains(&field);
-    let any = |list: &[Field]| list.iter().any(|f| has(*f));
-    match table {
-        Table::Fleet => {
-            (has(F::tag) || (has(F::area) && has(F::driven_machine)))
-                && any(&[
-                    F::model,
-                    F::ratio,
-                    F::rated_power_kw,
-                    F::rated_torque_nm,
-                    F::description,
-                    F::driven_machine,
-                    F::motor_power_kw,
-                    F::gear_train,
-                    F::tooth_counts,
-                ])
-                && fields.len() >= 3.min(headed)
-        }
-        Table::Catalogue => {
-            has(F::model)
-                && any(&[F::ratio, F::tooth_counts])
-                && any(&[F::maker, F::rated_power_kw, F::rated_torque_nm, F::price])
-        }
-        Table::Shelf => {
-            has(F::quantity)
-                && any(&[F::model, F::item, F::description, F::part])
-                && any(&[
-                    F::bin,
-                    F::condition,
-                    F::unit_value,
-                    F::item,
-                    F::stock_date,
-                    F::last_moved,
-                    F::model,
-                ])
-        }
-        Table::Parts => {
-            has(F::model) && has(F::part) && any(&[F::designation, F::kind, F::quantity_per_unit])
-        }
-        Table::Swaps => has(F::candidate) && has(F::ruling) && any(&[F::tag, F::model]),
-        Table::Events => {
-            has(F::date) && has(F::tag) && any(&[F::event, F::cause, F::hours_down, F::parts_used])
-        }
-    }
-}
-
-/// Fields that hardly any other table has speak for their table.
-fn telling(table: Table, fields: &[Field]) -> f64 {
-    use Field as F;
-    let own: &[Field] = match table {
-        Table::Fleet => &[F::tag, F::driven_machine, F::consequence, F::hours_per_day],
-        Table::Catalogue => &[F::price, F::lead_time_days, F::rated_input_speed_rpm, F::status],
-        Table::Shelf => &[F::bin, F::quantity, F::unit_value, F::condition],
-        Table::Parts => &[F::part, F::designation, F::quantity_per_unit],
-        Table::Swaps => &[F::ruling, F::candidate],
-        Table::Events => &[F::date, F::event, F::hours_down],
-    };
-    0.5 * own.iter().filter(|f| fields.contains(f)).count() as f64
-}
-
-/// What a row below the headings is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum RowKind {
-    Data,
-    Total,
-    Repeated,
-    Remark,
-    Units,
-}
-
-/// Tells data from totals, repeated headings and remarks.
-pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> RowKind {
-    let texts: Vec<(u32, &str)> = cells
-        .iter()
-        .filter_map(|cell| match &cell.raw {
-            Raw::Text(text) => Some((cell.col, text.trim())),
-            _ => None,
-        })
-        .collect();
-    let headed = |col: u32| layout.columns.iter().find(|c| c.0 == col);
-    let repeats_here = |(col, text): &&(u32, &str)| {
-        layout.folded.iter().find(|c| c.0 == *col).is_some_and(|c| same(&c.1, text))
-    };
-    // A repeated heading shows in its first cells; data does not pay for comparing all.
-    let repeats = if texts.iter().take(3).any(|t| repeats_here(&t)) {
-        texts.iter().filter(repeats_here).count()
-    } else {
-        0
-    };
-    if repeats >= 2 && repeats * 10 >= cells.len() * 6 {
-        return RowKind::Repeated;
-    }
-    let first = texts.first().map_or("", |t| t.1);
-    let words_beside = || {
-        texts.iter().skip(1).any(|(_, t)| {
-            !super::number::is_missing(t)
-                && super::number::read(t, super::number::Decimal::Comma).is_err()
-        })
-    };
-    if is_total(first) && !words_beside() {
-        return RowKind::Total;
-    }
-    if first_row && is_units(cells) {
-        return RowKind::Units;
-    }
-    let words = first.split_whitespace().count();
-    let is_remark = cells.len() == 1
-        && texts.len() == 1
-        && (words >= 4
-            || ["note", "source", "*", "remark", "printed"]
-                .iter()
-                .any(|w| first.to_lowercase().starts_with(w)));
-    let outside = cells.iter().all(|cell| headed(cell.col).is_none_or(|c| c.2.is_none()));
-    if is_remark || outside { RowKind::Remark } else { RowKind::Data }
-}
-
-/// Whether a text repeats a folded heading, or the last words of one of several levels.
-fn same(heading: &str, text: &str) -> bool {
-    let last = text.trim_end_matches(|c: char| !c.is_alphanumeric()).chars().next_back();
-    let ends_alike = last.is_some_and(|c| c.to_lowercase().next_back() == heading.chars().last());
-    if text.is_ascii() && !ends_alike {
-        return false;
-    }
-    let folded = fold(text);
-    heading.strip_suffix(&folded).is_some_and(|rest| rest.is_empty() || rest.ends_with(' '))
-}
-
-fn is_total(text: &str) -> bool {
-    const TOTALS: [&str; 27] = [
-        "average",
-        "mean",
-        "mittelwert",
-        "durchschnitt",
-        "moyenne",
-        "promedio",
-        "media",
-        "gesamtsumme",
-        "total general",
-        "sous total",
-        "subtotales",
-        "totale generale",
-        "overall total",
-        "total",
-        "totals",
-        "sum",
-        "subtotal",
-        "sub total",
-        "grand total",
-        "summe",
-        "gesamt",
-        "zwischensumme",
-        "ergebnis",
-        "total général",
-        "somme",
-        "suma",
-        "totale",
-    ];
-    let begins = |t: &str| text.get(..3).is_none_or(|b| b.eq_ignore_ascii_case(&t[..3]));
-    if text.len() < 3 || !TOTALS.iter().any(|t| begins(t)) {
-        return false;
-    }
-    let folded = fold(text);
-    TOTALS.iter().any(|t| {
-        let rest = folded.strip_prefix(t);
-        // `SUM-101` is a tag.
-        rest.is_some_and(|rest| {
-            rest.is_empty()
-                || (rest.starts_with(' ') && !rest.contains(|c: char| c.is_ascii_digit()))
-        })
     })
 }

@@ -3,11 +3,14 @@
 //! Reading never stops at bad data: it returns what could be read and a list of findings.
 
 mod assemble;
+mod bounds;
 mod cell;
 mod checks;
+mod columns;
 mod date;
 mod describe;
 mod evidence;
+mod fill;
 mod form;
 mod grid;
 mod headings;
@@ -16,9 +19,13 @@ mod layout;
 mod models;
 mod nouns;
 pub(crate) mod number;
+mod quantity;
 mod ratio;
+mod row_kind;
 mod rows;
 mod sentences;
+mod spoken;
+mod table_kind;
 mod tags;
 mod typed;
 mod values;

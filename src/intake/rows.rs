@@ -4,21 +4,19 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::assemble::{self, Seen};
-use super::cell::{self, Column};
-use super::date;
-use super::evidence;
+use super::cell::Column;
 use super::form;
 use super::grid::{self, Grid};
-use super::headings::{Heading, fold};
-use super::layout::{self, Layout, RowKind};
-use super::number::{self, Decimal};
+use super::headings::Heading;
+use super::layout::{self, Layout};
+use super::row_kind::{self, RowKind};
 use super::words::Words;
 use super::{values, whole};
-use crate::findings::{Finding, Lies, Place, Severity, name};
+use crate::findings::{Finding, Lies, Place, name};
 use crate::policy::{Columns, Mapping, Policy};
-use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
-use crate::units::{Unit, find_unit};
-use crate::workbook::{Cell, Raw, Sheet};
+use crate::records::{ColumnRead, Field, How, Record, SheetRead, Table, Value};
+use crate::units::find_unit;
+use crate::workbook::{Cell, Sheet};
 
 /// What one sheet gave.
 #[derive(Debug, Default)]
@@ -29,19 +27,13 @@ pub(super) struct SheetRows {
     pub(super) findings: Vec<Finding>,
 }
 
-struct Reading<'a> {
-    sheet: &'a Sheet,
-    rows: &'a Grid<'a>,
-    layout: Layout,
-    policy: &'a Policy,
-    findings: Vec<Finding>,
-}
-
-/// What a column holds that its unit and its decimal sign are judged by.
-#[derive(Debug, Default)]
-struct Judged<'a> {
-    texts: Vec<&'a str>,
-    numbers: Vec<f64>,
+/// A table being read.
+pub(super) struct Reading<'a> {
+    pub(super) sheet: &'a Sheet,
+    pub(super) rows: &'a Grid<'a>,
+    pub(super) layout: Layout,
+    pub(super) policy: &'a Policy,
+    pub(super) findings: Vec<Finding>,
 }
 
 /// Reads the sheet's tables.
@@ -170,15 +162,15 @@ fn mapped<'a>(sheet: &Sheet, mapping: &'a Columns) -> Vec<(&'a str, Option<Headi
 }
 
 impl<'a> Reading<'a> {
-    fn place(&self, row: u32, col: u32) -> Place {
+    pub(super) fn place(&self, row: u32, col: u32) -> Place {
         Place { cell: Some(self.sheet.lies.cell(row, col)), ..(*self.sheet.at).clone() }
     }
 
-    fn heading_place(&self, col: u32) -> Place {
+    pub(super) fn heading_place(&self, col: u32) -> Place {
         self.place(*self.layout.rows.last().unwrap_or(&0), col)
     }
 
-    fn data_rows(&self) -> impl Iterator<Item = (u32, &'a [Cell])> + '_ {
+    pub(super) fn data_rows(&self) -> impl Iterator<Item = (u32, &'a [Cell])> + '_ {
         let first = self.layout.rows.last().map_or(0, |r| r + 1);
         self.rows.range(first..self.layout.end)
     }
@@ -221,268 +213,6 @@ impl<'a> Reading<'a> {
                 "{count} cells of this column have no heading above them; they were not used"
             );
             self.findings.push(Finding::new(&name::AFTER_TABLE, self.place(row, col), message));
-        }
-    }
-
-    /// Leaves out, with a question, the columns whose values do not go with their heading.
-    fn sure_enough(&mut self, meant: Vec<(u32, String, Heading)>) -> Vec<(u32, String, Heading)> {
-        let (sure, doubtful): (Vec<_>, Vec<_>) =
-            meant.into_iter().partition(|(_, _, m)| m.score >= self.policy.column_score_min);
-        for (col, heading, meaning) in doubtful {
-            let place = self.heading_place(col);
-            let message = format!(
-                "`{heading}` reads like {}, but only {:.0} % of its values do; the column was not used",
-                meaning.field.name(),
-                100.0 * meaning.score
-            );
-            let hint = format!(
-                "is it {}? map the column in columns.toml, or ignore it there",
-                meaning.field.name()
-            );
-            self.findings.push(Finding::new(&name::ASK_COLUMN, place, message).hint(hint));
-        }
-        sure
-    }
-
-    /// The decimal sign that all columns of numbers together speak for.
-    fn decimal_of_all(&self, meant: &[(u32, String, Heading)], judged: &[Judged<'_>]) -> Decimal {
-        let numeric = meant.iter().zip(judged).filter(|((_, _, m), _)| m.field.kind().is_numeric());
-        let texts = numeric.flat_map(|(_, judged)| judged.texts.iter().copied());
-        match number::decimal_sign(texts) {
-            Decimal::Unknown if self.sheet.decimal_comma == Some(true) => Decimal::Comma,
-            sign => sign,
-        }
-    }
-
-    /// Of two columns for one field, puts first the one to be used; a second tag that repeats is a
-    /// machine.
-    fn order_of_two(&self, meant: &mut [(u32, String, Heading)]) {
-        let fields: Vec<Field> = meant.iter().map(|m| m.2.field).collect();
-        let alone = |field: Field| fields.iter().filter(|f| **f == field).count() == 1;
-        if fields.iter().all(|f| alone(*f)) {
-            return;
-        }
-        let different = |col: u32| -> usize {
-            let raws = self.data_rows().filter_map(|(_, cells)| grid::at(cells, col));
-            raws.map(Raw::shown).collect::<std::collections::BTreeSet<_>>().len()
-        };
-        let rank = |(col, heading, m): &(u32, String, Heading)| {
-            if alone(m.field) {
-                return (0, 0, 0);
-            }
-            let folded = fold(heading);
-            let own = folded != fold(m.field.heading());
-            // An exact ratio says more than a nominal one, a motor's power that it is the motor's.
-            let exact =
-                ["exact", "actual", "real", "ist", "effektiv", "réel", "motor", "mtr", "moteur"];
-            let rough = ["nominal", "nenn", "nominale", "approx"];
-            let holds = |words: &[&str]| folded.split(' ').any(|w| words.contains(&w));
-            let sure = if holds(&exact) {
-                0
-            } else if holds(&rough) {
-                2
-            } else {
-                1
-            };
-            let names = if m.field.kind() == Kind::Text { different(*col) } else { 0 };
-            (i32::from(own).min(sure), sure, usize::MAX - names)
-        };
-        meant.sort_by_key(rank);
-        self.second_tag(meant, different);
-        second_power(meant);
-    }
-
-    /// A second column of tags whose values repeat names machines or areas.
-    fn second_tag(&self, meant: &mut [(u32, String, Heading)], different: impl Fn(u32) -> usize) {
-        let rows = self.data_rows().count();
-        let has =
-            |meant: &[(u32, String, Heading)], field| meant.iter().any(|m| m.2.field == field);
-        let tags: Vec<usize> =
-            (0..meant.len()).filter(|at| meant[*at].2.field == Field::tag).skip(1).collect();
-        for at in tags {
-            let repeats = different(meant[at].0) * 10 < rows * 9 || {
-                let words = |(_, cells): (u32, &[Cell])| {
-                    grid::at(cells, meant[at].0).is_some_and(|raw| raw.shown().contains(' '))
-                };
-                self.data_rows().filter(|row| words(*row)).count() * 2 > rows
-            };
-            if repeats && !has(meant, Field::driven_machine) {
-                meant[at].2.field = Field::driven_machine;
-            } else if repeats && !has(meant, Field::area) {
-                meant[at].2.field = Field::area;
-            }
-        }
-    }
-
-    /// What the columns of numbers and dates hold, gathered in one pass over the rows.
-    fn judged(&self, meant: &[(u32, String, Heading)]) -> Vec<Judged<'a>> {
-        let mut judged: Vec<Judged<'a>> = meant.iter().map(|_| Judged::default()).collect();
-        // Where a column's values are gathered, and whether its numbers matter: only a column
-        // without a unit is asked for them.
-        let last = meant.iter().map(|m| m.0).max().unwrap_or(0) as usize;
-        let mut wanted: Vec<Option<(usize, bool)>> = vec![None; last + 1];
-        for (at, (col, _, meaning)) in meant.iter().enumerate() {
-            let kind = meaning.field.kind();
-            let without =
-                matches!(kind, Kind::Number(d) if !d.needs_no_unit() && meaning.unit.is_none());
-            if kind.is_numeric() || kind == Kind::Date {
-                wanted[*col as usize] = Some((at, without));
-            }
-        }
-        for (row, cells) in self.data_rows() {
-            for cell in cells {
-                let found = wanted.get(cell.col as usize).copied().flatten();
-                let Some((at, without)) = found else { continue };
-                match &cell.raw {
-                    Raw::Text(text) => judged[at].texts.push(text),
-                    Raw::Number(n)
-                        if without && !self.says_unit(row, cell.col, meant[at].2.field) =>
-                    {
-                        judged[at].numbers.push(*n);
-                    }
-                    _ => {}
-                }
-            }
-        }
-        judged
-    }
-
-    /// The columns to read, each with its unit and habits.
-    fn columns(&mut self, mapping: &Columns) -> Vec<(u32, Column)> {
-        let meant: Vec<_> = self
-            .layout
-            .columns
-            .iter()
-            .filter_map(|(col, h, m)| m.map(|m| (*col, h.clone(), m)))
-            .collect();
-        let mut meant = self.sure_enough(meant);
-        self.order_of_two(&mut meant);
-        let judged = self.judged(&meant);
-        let whole_sheet = self.decimal_of_all(&meant, &judged);
-        let mut columns: Vec<(u32, Column)> = Vec::new();
-        for (at, (col, heading, meaning)) in meant.iter().cloned().enumerate() {
-            let Judged { texts, numbers } = &judged[at];
-            let is_date = meaning.field.kind() == Kind::Date;
-            let numeric = texts.iter().copied().filter(|_| !is_date);
-            let mut decimal = number::decimal_sign(numeric);
-            if decimal == Decimal::Unknown {
-                decimal = whole_sheet;
-            }
-            let order = date::order(texts.iter().copied().filter(|_| is_date));
-            let recover = !mapping.column.iter().any(|l| l.column == heading && l.times == "keep");
-            let mut own_units_only = false;
-            let unit = match self.unit_of(
-                col,
-                &heading,
-                meaning.field,
-                meaning.unit,
-                texts,
-                numbers,
-                decimal,
-                &meant,
-            ) {
-                Ok((unit, noted)) => {
-                    self.findings.extend(noted);
-                    unit
-                }
-                // Cells that say their own unit are read; the bare ones are told one by one.
-                Err(_) if self.has_own_units(col, meaning.field, texts, decimal) => {
-                    own_units_only = true;
-                    None
-                }
-                Err(finding) => {
-                    self.findings.push(finding);
-                    continue;
-                }
-            };
-            let field = meaning.field;
-            if let Some((first, _)) = columns.iter().find(|(_, c)| c.field == field) {
-                let message = format!(
-                    "the columns {} and {} both mean {}; the first filled one of each row is used",
-                    crate::findings::column_letters(*first),
-                    crate::findings::column_letters(col),
-                    field.name()
-                );
-                self.findings.push(Finding::new(
-                    &name::TWO_COLUMNS,
-                    self.heading_place(col),
-                    message,
-                ));
-            }
-            let epoch_shift = self.sheet.epoch_shift;
-            let column =
-                Column { field, unit, decimal, order, epoch_shift, recover, own_units_only };
-            columns.push((col, column));
-        }
-        // Values come in the order in which a record keeps them; of two columns the first stays first.
-        columns.sort_by_key(|(_, column)| column.field);
-        columns
-    }
-
-    /// Whether some cells of a column say their own unit, in their text or their format.
-    fn has_own_units(&self, col: u32, field: Field, texts: &[&str], decimal: Decimal) -> bool {
-        let in_text = |text: &&str| number::read(text, decimal).is_ok_and(|q| q.unit.is_some());
-        texts.iter().any(in_text)
-            || self.data_rows().any(|(row, cells)| {
-                grid::at(cells, col).is_some() && self.says_unit(row, col, field)
-            })
-    }
-
-    /// Whether a cell's number format holds a unit of its field.
-    fn says_unit(&self, row: u32, col: u32, field: Field) -> bool {
-        let Kind::Number(dimension) = field.kind() else { return false };
-        let unit = self.sheet.format_of(row, col).and_then(|f| find_unit(&f.suffix));
-        unit.is_some_and(|u| number::same_family(u.dimension, dimension))
-    }
-
-    /// The unit of a column: heading, then policy, then what its values tell.
-    #[allow(clippy::too_many_arguments)] // one question with much evidence
-    fn unit_of(
-        &self,
-        col: u32,
-        heading: &str,
-        field: Field,
-        written: Option<Unit>,
-        texts: &[&str],
-        numbers: &[f64],
-        decimal: Decimal,
-        others: &[(u32, String, Heading)],
-    ) -> Result<(Option<Unit>, Option<Finding>), Finding> {
-        let Kind::Number(dimension) = field.kind() else { return Ok((None, None)) };
-        let named = self.layout.units.iter().any(|(value, _)| *value == col);
-        if written.is_some() || dimension.needs_no_unit() || named {
-            return Ok((written, None));
-        }
-        if let Some(unit) = self.policy.default_units.get(field.name()).and_then(|u| find_unit(u)) {
-            return Ok((Some(unit), None));
-        }
-        let read: Vec<_> = texts.iter().filter_map(|t| number::read(t, decimal).ok()).collect();
-        let mut bare: Vec<f64> =
-            read.iter().filter(|q| q.unit.is_none()).map(|q| q.value).collect();
-        bare.extend(numbers);
-        if bare.is_empty() {
-            return Ok((None, None));
-        }
-        let place = self.heading_place(col);
-        let rows: Vec<&[Cell]> = self.data_rows().map(|(_, cells)| cells).take(500).collect();
-        let around = evidence::Around { columns: others, rows: &rows };
-        match evidence::unit_of(col, dimension, &bare, &around) {
-            Some((symbol, share)) => {
-                let message = format!(
-                    "`{heading}` has no unit; {symbol} fits {:.0} % of its {} values and was taken",
-                    100.0 * share,
-                    bare.len()
-                );
-                Ok((find_unit(symbol), Some(Finding::new(&name::UNIT_FROM_DATA, place, message))))
-            }
-            None => Err(Finding::new(
-                &name::NO_UNIT,
-                place,
-                format!(
-                    "`{heading}` has no unit and its values do not tell which; it was not used"
-                ),
-            )
-            .hint(format!("write it into the heading, as `{heading} [{}]`", dimension.symbol()))),
         }
     }
 
@@ -561,32 +291,13 @@ impl<'a> Reading<'a> {
         records
     }
 
-    /// Whether a line with too many fields holds values that cannot stand where they stand.
-    fn is_shifted(&self, row: u32, columns: &[(u32, Column)], cells: &[Cell]) -> bool {
-        let wrong = |(col, column): &(u32, Column)| {
-            let Some(raw) = grid::at(cells, *col) else { return false };
-            let missing = matches!(raw, Raw::Text(t) if number::is_missing(t));
-            !missing && cell::read(column, raw, None, self.policy).value.is_none()
-        };
-        self.sheet.suspect.contains(&row) && columns.iter().any(wrong)
-    }
-
-    fn tell_shifted(&mut self, row: u32, cells: &[Cell]) {
-        let col = cells.first().map_or(0, |c| c.col);
-        let message = "the line holds more fields than its headings, and its values do not go with them; it was set aside";
-        let mut finding = Finding::new(&name::RAGGED, self.place(row, col), message);
-        finding.severity = Severity::Error;
-        let hint = "put a text or number that holds the separator into quotes";
-        self.findings.push(finding.hint(hint));
-    }
-
     fn kind_of(&self, row: u32, cells: &[Cell], first: bool) -> RowKind {
         if self.sheet.totals.contains(&row) {
             RowKind::Total
         } else if row >= self.layout.titles {
             RowKind::Remark
         } else {
-            layout::kind_of_row(cells, &self.layout, first)
+            row_kind::kind_of_row(cells, &self.layout, first)
         }
     }
 
@@ -602,174 +313,4 @@ impl<'a> Reading<'a> {
         let col = cells.first().map_or(0, |c| c.col);
         self.findings.push(Finding::new(code, self.place(row, col), format!("{what}: `{shown}`")));
     }
-
-    fn fill(
-        &mut self,
-        record: &mut Record,
-        columns: &[(u32, Column)],
-        cells: &'a [Cell],
-        words: &mut Words<'a>,
-    ) {
-        for (at, (col, column)) in columns.iter().enumerate() {
-            let Some((raw, inherited)) = self.content(record.row, *col, cells) else {
-                self.ditto_of_nothing(record.row, *col, column, cells);
-                continue;
-            };
-            if record.knows(column.field) {
-                self.compare(record, *col, column, raw);
-                continue;
-            }
-            if let Some(value) = words.get(at, raw).filter(|_| !inherited) {
-                record.set(column.field, value, How::Read, *col as u16);
-                continue;
-            }
-            let named = self.with_named_unit(*col, raw, cells);
-            let meant = named.as_ref().unwrap_or(raw);
-            let read =
-                cell::read(column, meant, self.sheet.format_of(record.row, *col), self.policy);
-            if named.is_none() {
-                words.keep(at, column.field, raw, &read);
-            }
-            if let Some((code, message, hint)) = read.finding {
-                let mut finding = Finding::new(code, self.place(record.row, *col), message);
-                finding.hint = hint;
-                self.findings.push(finding);
-            }
-            if let Some(value) = read.value {
-                if inherited {
-                    let from = if grid::at(cells, *col).is_some() {
-                        "from above the ditto sign"
-                    } else {
-                        "over the merged range"
-                    };
-                    let message = format!("{} was taken {from}", column.field.heading());
-                    let place = self.place(record.row, *col);
-                    self.findings.push(Finding::new(&name::INHERITED, place, message));
-                }
-                record.set(column.field, value, How::Read, *col as u16);
-            }
-        }
-    }
-
-    /// Tells of a ditto sign with nothing above it.
-    fn ditto_of_nothing(&mut self, row: u32, col: u32, column: &Column, cells: &[Cell]) {
-        if grid::at(cells, col).is_some_and(is_ditto) {
-            let message =
-                format!("{} is a ditto sign with no value above it", column.field.heading());
-            self.findings.push(Finding::new(&name::MISSING_WORD, self.place(row, col), message));
-        }
-    }
-
-    /// Holds a second column of the same meaning against the first.
-    fn compare(&mut self, record: &mut Record, col: u32, column: &Column, raw: &Raw) {
-        /// Plates and lists round each unit for itself.
-        const SAME_WITHIN: f64 = 0.07;
-        let Some(first) = record.number(column.field) else { return };
-        let format = self.sheet.format_of(record.row, col);
-        let Some(Value::Number(second)) = cell::read(column, raw, format, self.policy).value else {
-            return;
-        };
-        if (first - second).abs() <= SAME_WITHIN * first.abs() {
-            return;
-        }
-        let here = self.place(record.row, col);
-        let message = format!(
-            "{} is {first} in {} and {second} in {}, both in the same unit; which is right is not known",
-            column.field.heading(),
-            record.place(column.field).address().unwrap_or_default(),
-            here.address().unwrap_or_default()
-        );
-        self.findings.push(Finding::new(&name::CONTRADICTION, here, message));
-        if let Some(entry) = record.entry(column.field).cloned() {
-            record.set(entry.field, entry.value, How::Disputed, entry.col);
-        }
-    }
-
-    /// A number with the unit that the column beside it names.
-    fn with_named_unit(&self, col: u32, raw: &Raw, cells: &[Cell]) -> Option<Raw> {
-        let (_, unit) = self.layout.units.iter().find(|(value, _)| *value == col)?;
-        let unit = grid::at(cells, *unit)?.shown();
-        find_unit(&unit)?;
-        match raw {
-            Raw::Number(n) => Some(Raw::Text(format!("{n} {unit}").into())),
-            Raw::Text(text)
-                if number::read(text, Decimal::Comma).is_ok_and(|q| q.unit.is_none()) =>
-            {
-                Some(Raw::Text(format!("{text} {unit}").into()))
-            }
-            _ => None,
-        }
-    }
-
-    /// The cell's content, or that of the first cell of the merged range it lies in.
-    fn content(&self, row: u32, col: u32, cells: &'a [Cell]) -> Option<(&'a Raw, bool)> {
-        match grid::at(cells, col) {
-            Some(raw) if is_ditto(raw) => return Some((self.above(row, col)?, true)),
-            Some(raw) => return Some((raw, false)),
-            None => {}
-        }
-        if self.sheet.merges.is_empty() {
-            return None;
-        }
-        let merge = self.sheet.merges.iter().find(|m| {
-            m.start.0 <= row
-                && row <= m.end.0
-                && m.start.1 <= col
-                && col <= m.end.1
-                && m.start.0 < row
-        })?;
-        let head = self.layout.rows.last().copied().unwrap_or(0);
-        if merge.start.0 <= head || merge.start.1 != col {
-            return None;
-        }
-        let first = grid::at(self.rows.get(merge.start.0)?, merge.start.1)?;
-        Some((first, true))
-    }
-
-    /// The content above a ditto sign, past those above it.
-    fn above(&self, row: u32, col: u32) -> Option<&'a Raw> {
-        let head = self.layout.rows.last().copied().unwrap_or(0);
-        self.rows
-            .above(row)
-            .take_while(|(row, _)| *row > head)
-            .map(|(_, cells)| grid::at(cells, col))
-            .find(|found| !found.is_some_and(is_ditto))?
-    }
-}
-
-/// Beside a column of the motor's power, one that only says power is the unit's.
-fn second_power(meant: &mut [(u32, String, Heading)]) {
-    let motors = |heading: &str| {
-        fold(heading)
-            .split(' ')
-            .any(|w| ["motor", "mtr", "mot", "moteur", "motore", "drive"].contains(&w))
-    };
-    let power = |m: &(u32, String, Heading)| m.2.field == Field::motor_power_kw;
-    let named = meant.iter().any(|m| power(m) && motors(&m.1));
-    if !named || meant.iter().any(|m| m.2.field == Field::rated_power_kw) {
-        return;
-    }
-    let unit = |m: &(u32, String, Heading)| m.2.unit.map(|u| u.symbol);
-    let of_motor = meant.iter().find(|m| power(m) && motors(&m.1)).and_then(unit);
-    // The same power in another unit is the motor's still.
-    let other = |m: &(u32, String, Heading)| power(m) && !motors(&m.1) && unit(m) == of_motor;
-    if let Some(at) = meant.iter().position(other) {
-        meant[at].2.field = Field::rated_power_kw;
-    }
-}
-
-/// Whether a cell only says that it holds the same as the one above.
-pub(super) fn is_ditto(raw: &Raw) -> bool {
-    #[rustfmt::skip]
-    const SIGNS: [&str; 20] = [
-        "\"", "''", "``", "same", "″", "〃", "„", "”", "-\"-", "- \" -", "ditto", "do.", "dto.", "dto", "id.", "idem", "as above", "same as above",
-        "wie oben", "s.o.",
-    ];
-    let Raw::Text(text) = raw else { return false };
-    let begins =
-        |first: &u8| !first.is_ascii() || b"\"'`-diasw".contains(&first.to_ascii_lowercase());
-    let text = text.trim();
-    text.len() <= 13
-        && text.as_bytes().first().is_some_and(begins)
-        && SIGNS.iter().any(|sign| sign.eq_ignore_ascii_case(text))
 }

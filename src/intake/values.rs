@@ -2,7 +2,7 @@
 
 use super::date::{self, DayMonth};
 use super::number::{self, Decimal, NoNumber};
-use super::{cell, ratio, rows, sentences, word};
+use super::{bounds, fill, ratio, sentences, word};
 use crate::gearing::Train;
 use crate::records::{Field, Kind};
 use crate::standards::{pole_counts, standard_powers, synchronous_speed_rpm};
@@ -17,7 +17,7 @@ const FEWEST: usize = 5;
 /// The content of a column below its heading, as far as it is looked at.
 pub(super) fn below<'a>(cells: impl Iterator<Item = &'a Raw>) -> Vec<&'a Raw> {
     let says = |raw: &&Raw| {
-        !rows::is_ditto(raw) && !matches!(raw, Raw::Text(text) if number::is_missing(text))
+        !fill::is_ditto(raw) && !matches!(raw, Raw::Text(text) if number::is_missing(text))
     };
     cells.filter(says).take(LOOKED_AT).collect()
 }
@@ -126,7 +126,7 @@ fn could_be(field: Field, raw: &Raw) -> bool {
         },
         Kind::Number(_) => match raw {
             Raw::Text(text) if text.chars().any(|c| c.is_ascii_digit()) => true,
-            raw => number_of(raw).is_some_and(|n| cell::impossible(field, n).is_none()),
+            raw => number_of(raw).is_some_and(|n| bounds::impossible(field, n).is_none()),
         },
     }
 }
