@@ -446,3 +446,88 @@ fn what_is_at_repair_or_defective_is_not_on_the_shelf() {
     assert!(says(&intake, "IN-003").starts_with("C2: "));
     assert_eq!((shelf[1].condition(), shelf[1].reserved_for()), (Some("as-removed"), Some("Q-9")));
 }
+
+#[test]
+fn headings_that_no_list_holds_are_put_together_from_their_words() {
+    let intake = csv("Tag,Machine,Puiss. moteur (kW),Nameplate rpm,Perm. output torque [N·m],\
+        Keyed shaft dia. (mm),Radial load cap. kN,Gear unit weight kg,True ratio,Absorbed kW at motor\n\
+        A,Pump,11,1460,2400,60,22,185,25.3,9\n");
+    let unit = &intake.plant.positions[0];
+    assert_eq!((unit.motor_power_kw(), unit.motor_speed_rpm()), (Some(11.0), Some(1460.0)));
+    assert_eq!((unit.rated_torque_nm(), unit.output_shaft_mm()), (Some(2400.0), Some(60.0)));
+    assert_eq!((unit.overhung_output_n(), unit.mass_kg()), (Some(22_000.0), Some(185.0)));
+    assert_eq!((unit.ratio(), unit.absorbed_power_kw()), (Some(25.3), Some(9.0)));
+    assert_eq!(unit.absorbed_taken_at(), Some("input"));
+    assert_eq!(says(&intake, "IN-002"), "");
+}
+
+#[test]
+fn another_currency_is_never_taken_for_the_policys() {
+    let heading = csv("Item,Model,Qty,Cost each £\nS1,H 140,1,900\nS2,H 160,1,800\n");
+    assert_eq!(heading.plant.shelf[0].unit_value(), None);
+    assert!(says(&heading, "IN-031").starts_with("D1: `Cost each £` is in GBP"));
+    let column = csv("Item,Model,Qty,Price,Currency\nS1,H 140,1,900,EUR\nS2,H 160,1,800,USD\n");
+    let values: Vec<_> = column.plant.shelf.iter().map(|s| s.unit_value()).collect();
+    assert_eq!(values, [Some(900.0), None]);
+    assert!(says(&column, "IN-031").starts_with("D3: Unit value is in USD"));
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    for (col, heading) in (0_u16..).zip(["Item", "Model", "Qty", "Price"]) {
+        sheet.write(0, col, heading).unwrap();
+    }
+    for (row, format) in (1_u32..).zip(["[$$-409]#,##0.00", "[$€-2] #,##0", "0.00"]) {
+        sheet.write(row, 0, format!("S{row}")).unwrap();
+        sheet.write(row, 1, "H 140").unwrap();
+        sheet.write(row, 2, 1).unwrap();
+        let format = Format::new().set_num_format(format);
+        sheet.write_number_with_format(row, 3, 900.0, &format).unwrap();
+    }
+    let format = take_in("a.xlsx", &book.save_to_buffer().unwrap());
+    let values: Vec<_> = format.plant.shelf.iter().map(|s| s.unit_value()).collect();
+    assert_eq!(values, [None, Some(900.0), Some(900.0)]);
+    assert!(says(&format, "IN-031").starts_with("D2: Unit value is in $"));
+}
+
+#[test]
+fn a_remark_that_forbids_a_unit_or_keeps_it_is_heeded() {
+    let intake = csv("Item,Model,Qty,Condition,Remarks\n\
+        S1,H 140,1,ready,\"do not use, cracked housing\"\n\
+        S2,H 160,1,ready,reserved for CV-12\nS3,H 180,1,ready,not cracked\n");
+    let shelf = &intake.plant.shelf;
+    assert_eq!(shelf[0].condition(), Some("as-removed"));
+    assert_eq!((shelf[1].condition(), shelf[1].reserved_for()), (Some("ready"), Some("CV-12")));
+    assert_eq!(shelf[2].condition(), Some("ready"));
+    assert!(says(&intake, "IN-027").contains("E2: the note `do not use, cracked housing` says"));
+}
+
+#[test]
+fn a_rating_that_its_own_row_contradicts_rates_nothing() {
+    let intake =
+        csv("Tag,Machine,Motor kW,Motor rpm,Ratio,Rated kW,Rated torque Nm,Rated input speed\n\
+        A,Pump,15,1460,25,19.6,3200,1460\nB,Pump,15,1460,25,196,3200,1460\n");
+    let (rated, _) = sparemesh::rating::rate(&intake.plant, &Policy::default());
+    // 9549.3 × 15 / (1460 / 25) = 2453 N·m at the motor; 3200 / 2453 = 1.30.
+    assert!((rated[0].installed.unwrap() - 1.30).abs() < 0.01, "{:?}", rated[0].installed);
+    assert_eq!(rated[1].installed, None);
+    assert!(rated[1].capacity.note.contains("is disputed"), "{}", rated[1].capacity.note);
+}
+
+#[test]
+fn a_listed_service_factor_is_held_against_rating_over_motor() {
+    let intake = csv("Tag,Machine,Motor kW,Motor rpm,Ratio,Rated kW,SF\n\
+        A,Pump,15,1460,25,19.6,1.3\nB,Pump,15,1460,25,19.6,3.3\n");
+    // 19.6 / 15 = 1.31.
+    let said = says(&intake, "IN-027");
+    assert!(said.starts_with("G3: service factor 3.3 in G3 is not 1.31"), "{said}");
+}
+
+#[test]
+fn sister_lists_that_round_another_unit_do_not_contradict() {
+    let (_si, si) =
+        file("a.csv", b"Tag,Machine,Motor kW,Ratio,Output shaft mm\nA,Pump,11,25,60.3\n");
+    let (_us, us) =
+        file("b.csv", b"Tag,Machine,Motor HP,Ratio,Output shaft in\nA,Pump,15,25,2 3/8\n");
+    let intake = both(si, us);
+    assert_eq!(says(&intake, "IN-017"), "");
+    assert_eq!(intake.plant.positions.len(), 1);
+}

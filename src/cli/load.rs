@@ -141,7 +141,10 @@ fn check_columns(columns: &Columns) -> Result<(), String> {
                 near.join(", ")
             ));
         }
-        if !line.unit.is_empty() && find_unit(&line.unit).is_none() {
+        // The unit of an amount is its currency, by its code.
+        let is_code = line.unit.len() == 3 && line.unit.bytes().all(|b| b.is_ascii_uppercase());
+        let known = is_code || line.unit == "$" || find_unit(&line.unit).is_some();
+        if !line.unit.is_empty() && !known {
             return Err(format!("column `{}`: no unit `{}`", line.column, line.unit));
         }
     }

@@ -232,11 +232,11 @@ codes! {
         "The driven machine stands in several classes; the higher was taken."
         "Say how it is loaded, or fill the column `load class`.";
     MOTOR_LIMITED "RA-003" Warning
-        "The torque on the plate is that of the motor, not what the gears can carry; the rating is unknown without a service factor."
-        "Enter the service factor from the plate.";
+        "The torque on the plate is so near to the motor's own that it was taken for that, and not for what the gears can carry; without a service factor the rating is then unknown."
+        "Enter the service factor from the plate; if the torque is what the gears carry, enter `gear` in a column `Rating basis`.";
     OVERWORKED "RA-004" Warning
-        "The unit's rating is below what its duty needs."
-        "See the sheet Overworked.";
+        "The unit carries less than its duty asks: strength, heat, peak, shaft load or speed."
+        "Look at it with `sparemesh rate`, or on the report's sheet Overworked.";
 
     WRONG_FOR_PLACE "FI-001" Warning
         "The unit that is fitted would not be accepted here as a spare: the position is wrong, not the unit."

@@ -1,6 +1,9 @@
 //! What the position's load does when nothing holds it.
 
+use std::borrow::Cow;
+
 use crate::records::{Field, Record};
+use crate::standards::in_list_words;
 
 /// Kind of load at the output shaft.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,7 +141,7 @@ pub fn kind_of_load(position: &Record) -> LoadKindFound {
     }
     let text = format!(
         "{} {}",
-        position.driven_machine().unwrap_or_default(),
+        in_list_words(position.driven_machine().unwrap_or_default()),
         position.description().unwrap_or_default()
     );
     let by = |word: String| Some(format!("`{word}` in the machine's name"));
@@ -176,7 +179,12 @@ pub fn kind_of_load(position: &Record) -> LoadKindFound {
 pub fn level_unknown(position: &Record) -> bool {
     kind_of_load(position).kind == LoadKind::Unknown
         && !position.knows(Field::holds_load)
-        && holds(position.driven_machine().unwrap_or_default(), LEVEL_UNSAID).is_some()
+        && holds(&machine(position), LEVEL_UNSAID).is_some()
+}
+
+/// The driven machine's name, with the words of the machine list that its own stand for.
+fn machine(position: &Record) -> Cow<'_, str> {
+    in_list_words(position.driven_machine().unwrap_or_default())
 }
 
 /// Whether the machine is one that jams.
@@ -184,7 +192,7 @@ pub fn level_unknown(position: &Record) -> bool {
 pub fn is_jam_prone(position: &Record) -> bool {
     let words =
         ["crusher", "chipper", "shredder", "feeder", "screen", "pulper", "brecher", "hacker"];
-    holds(position.driven_machine().unwrap_or_default(), &words).is_some()
+    holds(&machine(position), &words).is_some()
 }
 
 /// Whether the power of the machine may follow the cube of its speed.
@@ -206,10 +214,10 @@ pub fn is_fan_like(position: &Record) -> bool {
         "bomba",
         "pompa",
     ];
-    let machine = position.driven_machine().unwrap_or_default();
+    let machine = machine(position);
     let displaces =
         ["reciprocating", "lobe", "vane", "piston", "screw", "progressing", "proportioning"];
-    holds(machine, &words).is_some() && holds(machine, &displaces).is_none()
+    holds(&machine, &words).is_some() && holds(&machine, &displaces).is_none()
 }
 
 #[cfg(test)]

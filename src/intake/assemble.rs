@@ -2,11 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Intake, checks, describe, models, nouns, tags};
-use crate::findings::{Finding, Lies, name};
+use super::{Intake, checks, describe, models, notes, nouns, tags};
+use crate::findings::{Code, Finding, Lies, name};
 use crate::policy::Policy;
 use crate::records::{
-    Catalogued, Field, How, Plant, Position, Record, SheetRead, Shelf, Table, Value, alike, folded,
+    Catalogued, Entry, Field, How, Plant, Position, Record, SheetRead, Shelf, Table, Value, alike,
+    folded,
 };
 pub(super) use checks::Seen;
 
@@ -30,14 +31,19 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Vec<Record>)>, 
     let each = one_tag_each(named, findings);
     let single = drop_duplicates(each, policy, plant, findings);
     plant.positions = expand(single);
-    for position in &plant.positions {
-        findings.extend(unidentified(position));
-        findings.extend(no_place(position));
-    }
-    let blank = blank_consequences(plant, findings);
-    findings.extend(blank);
+    let strangers = std::thread::scope(|scope| {
+        let strangers = scope.spawn(|| checks::siblings::check(plant));
+        for position in &plant.positions {
+            findings.extend(unidentified(position));
+            findings.extend(no_place(position));
+        }
+        let blank = blank_consequences(plant, findings);
+        findings.extend(blank);
+        strangers.join()
+    });
+    let strangers = strangers.unwrap_or_else(|panic| std::panic::resume_unwind(panic));
     models::match_all(plant, findings);
-    findings.extend(checks::siblings::check(plant));
+    findings.extend(strangers);
     unknown_tags(plant, findings);
     unread_log(plant, findings);
 }
@@ -57,8 +63,11 @@ pub(super) fn settle(table: Table, record: &mut Record, seen: &mut Seen) -> Vec<
         if part { Vec::new() } else { describe::fill(record).into_iter().collect() };
     checks::ratio_from_teeth(record);
     let checked = checks::check(record, seen);
-    dispute_ratio(record, &checked);
+    dispute_checked(record, &checked);
     findings.extend(checked);
+    if table == Table::Shelf {
+        findings.extend(notes::heed(record));
+    }
     findings
 }
 
@@ -177,6 +186,9 @@ fn drop_duplicates(
     plant: &mut Plant,
     findings: &mut Vec<Finding>,
 ) -> Vec<Record> {
+    if tags::all_differ(fleet.iter().filter_map(|r| r.tag())) {
+        return fleet;
+    }
     let mut by_tag: Vec<(_, usize)> = (0..)
         .zip(&fleet)
         .map(|(index, r)| (tags::key(r.tag().unwrap_or_default()), index))
@@ -255,21 +267,45 @@ fn winner(fleet: &[Record], a: usize, b: usize, policy: &Policy) -> (usize, usiz
     if b_wins { (b, a) } else { (a, b) }
 }
 
-/// A ratio that its tooth counts or speeds contradict is known to nobody.
-fn dispute_ratio(record: &mut Record, findings: &[Finding]) {
-    let doubted = findings.iter().any(|f| f.code.code == name::CONTRADICTION.code);
-    if let Some(entry) = record.entry(Field::ratio).cloned().filter(|_| doubted) {
-        record.set(entry.field, entry.value, How::Disputed, entry.col);
+/// What its own row contradicts is known to nobody: a ratio, a rating.
+fn dispute_checked(record: &mut Record, findings: &[Finding]) {
+    let found = |code: &Code| findings.iter().any(|f| f.code.code == code.code);
+    let doubted: &[Field] = match (found(&name::CONTRADICTION), found(&name::RATING_DISAGREES)) {
+        (false, false) => return,
+        (true, false) => &[Field::ratio],
+        (false, true) => &[Field::rated_power_kw, Field::rated_torque_nm],
+        (true, true) => &[Field::ratio, Field::rated_power_kw, Field::rated_torque_nm],
+    };
+    for field in doubted {
+        if let Some(entry) = record.entry(*field).cloned() {
+            record.set(entry.field, entry.value, How::Disputed, entry.col);
+        }
     }
 }
 
 /// Marks the fields in which two rows for one unit differ.
 fn dispute(win: &mut Record, lose: &Record) {
     for entry in lose.entries() {
-        let Some(mine) = win.entry(entry.field).filter(|e| e.value != entry.value).cloned() else {
-            continue;
-        };
+        let differs = |mine: &&Entry| !says_the_same(entry.field, &mine.value, &entry.value);
+        let Some(mine) = win.entry(entry.field).filter(differs).cloned() else { continue };
         win.set(mine.field, mine.value, How::Disputed, mine.col);
+    }
+}
+
+/// Whether two rows say the same of a field, but for spelling and for rounding in another unit.
+fn says_the_same(field: Field, a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Text(a), Value::Text(b)) => alike(a, b),
+        (Value::Number(a), Value::Number(b)) => {
+            // 15 hp is a motor of 11 kW; standard sizes lie further apart.
+            let within = match field {
+                Field::motor_power_kw => 0.02,
+                Field::motor_speed_rpm | Field::poles | Field::quantity => 1e-9,
+                _ => 0.006,
+            };
+            (a - b).abs() <= within * a.abs().max(b.abs())
+        }
+        (a, b) => a == b,
     }
 }
 
@@ -281,11 +317,7 @@ fn tell_duplicate(win: &Record, lose: &Record) -> Vec<Finding> {
     let mut out = vec![Finding::new(&name::DUPLICATE_TAG, lose.place(Field::tag), message)];
     for entry in lose.entries() {
         let Some(other) = win.entry(entry.field) else { continue };
-        let same_text = match (&other.value, &entry.value) {
-            (Value::Text(a), Value::Text(b)) => alike(a, b),
-            (a, b) => a == b,
-        };
-        if !same_text {
+        if !says_the_same(entry.field, &other.value, &entry.value) {
             let message = format!(
                 "{} of `{tag}` is {} here and {} at {}; the latter was used",
                 entry.field.heading(),

@@ -23,6 +23,8 @@ pub(super) struct Column {
     pub(super) recover: bool,
     /// Whether only cells that say their own unit can be read.
     pub(super) own_units_only: bool,
+    /// The currency that the heading names.
+    pub(super) currency: Option<&'static str>,
 }
 
 /// A cell read: its value and perhaps something to say about it.
@@ -144,7 +146,7 @@ fn read_word(field: Field, text: &str, policy: &Policy) -> CellRead {
         }
     }
     match word::read(field, text) {
-        Some(read) if read.mapped && field == Field::consequence => CellRead::noted(
+        Some(read) if read.mapped && is_told(field, text) => CellRead::noted(
             Value::Text(read.word.into()),
             &name::WORD_MAPPED,
             format!("{heading} `{text}` was taken as `{}`", read.word),
@@ -165,6 +167,12 @@ fn read_word(field: Field, text: &str, policy: &Policy) -> CellRead {
     }
 }
 
+/// Whether a word that was taken for one of the program's own is worth a note.
+fn is_told(field: Field, text: &str) -> bool {
+    matches!(field, Field::consequence | Field::condition | Field::position_state | Field::ruling)
+        || text.trim().contains([' ', ',', '(', '?'])
+}
+
 fn read_flag(column: &Column, raw: &Raw) -> CellRead {
     let flag = match raw {
         Raw::Flag(flag) => Some(*flag),
@@ -173,12 +181,27 @@ fn read_flag(column: &Column, raw: &Raw) -> CellRead {
     };
     match flag {
         Some(flag) => CellRead::good(Value::Flag(flag)),
+        // A kind of brake is a brake.
+        None if column.field == Field::brake && names_a_brake(&raw.shown()) => CellRead::noted(
+            Value::Flag(true),
+            &name::WORD_MAPPED,
+            format!("Brake `{}` was taken as `yes`", raw.shown()),
+        ),
         None => CellRead::bad(
             &name::UNKNOWN_WORD,
             format!("{} is `{}`; wanted yes or no", column.field.heading(), raw.shown()),
             None,
         ),
     }
+}
+
+fn names_a_brake(text: &str) -> bool {
+    const KINDS: [&str; 9] =
+        ["disc", "disk", "drum", "electromagnetic", "spring", "brake", "bremse", "frein", "motor"];
+    let low = text.to_lowercase();
+    let turned =
+        ["no ", "not ", "removed", "without", "ohne", "sans"].iter().any(|w| low.contains(w));
+    !turned && KINDS.iter().any(|kind| low.contains(kind))
 }
 
 /// The day number that a spreadsheet shows for a date without its format: 1954 to 2119.

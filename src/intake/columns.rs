@@ -4,7 +4,7 @@ use super::cell::Column;
 use super::headings::{Heading, fold};
 use super::number::{self, Decimal};
 use super::rows::Reading;
-use super::{date, evidence, grid};
+use super::{date, evidence, grid, money};
 use crate::findings::{Finding, name};
 use crate::policy::Columns;
 use crate::records::{Field, Kind};
@@ -68,9 +68,11 @@ impl<'a> Reading<'a> {
             let folded = fold(heading);
             let own = folded != fold(m.field.heading());
             // An exact ratio says more than a nominal one, a motor's power that it is the motor's.
-            let exact =
-                ["exact", "actual", "real", "ist", "effektiv", "réel", "motor", "mtr", "moteur"];
-            let rough = ["nominal", "nenn", "nominale", "approx"];
+            let exact = [
+                "exact", "actual", "true", "real", "ist", "effektiv", "réel", "full", "motor",
+                "mtr", "moteur",
+            ];
+            let rough = ["nominal", "nenn", "nominale", "approx", "synch", "sync", "synchronous"];
             let holds = |words: &[&str]| folded.split(' ').any(|w| words.contains(&w));
             let sure = if holds(&exact) {
                 0
@@ -204,9 +206,25 @@ impl<'a> Reading<'a> {
                     message,
                 ));
             }
-            let epoch_shift = self.sheet.epoch_shift;
-            let column =
-                Column { field, unit, decimal, order, epoch_shift, recover, own_units_only };
+            if let Some(code) = meaning.currency
+                && money::rate(code, self.policy).is_none()
+            {
+                let (message, hint) = money::no_rate(&format!("`{heading}`"), code, self.policy);
+                let message = format!("{message}; the column was not used");
+                let finding = Finding::new(&name::OTHER_CURRENCY, self.heading_place(col), message);
+                self.findings.push(finding.hint(hint));
+                continue;
+            }
+            let column = Column {
+                field,
+                unit,
+                decimal,
+                order,
+                epoch_shift: self.sheet.epoch_shift,
+                recover,
+                own_units_only,
+                currency: meaning.currency,
+            };
             columns.push((col, column));
         }
         // Values come in the order in which a record keeps them; of two columns the first stays first.

@@ -2,6 +2,7 @@
 
 use super::cell::{self, Column};
 use super::grid;
+use super::money;
 use super::number::{self, Decimal};
 use super::rows::Reading;
 use super::words::Words;
@@ -116,7 +117,9 @@ impl<'a> Reading<'a> {
     fn with_named_unit(&self, col: u32, raw: &Raw, cells: &[Cell]) -> Option<Raw> {
         let (_, unit) = self.layout.units.iter().find(|(value, _)| *value == col)?;
         let unit = grid::at(cells, *unit)?.shown();
-        find_unit(&unit)?;
+        if find_unit(&unit).is_none() && money::named(&unit).is_none() {
+            return None;
+        }
         match raw {
             Raw::Number(n) => Some(Raw::Text(format!("{n} {unit}").into())),
             Raw::Text(text)

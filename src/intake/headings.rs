@@ -5,8 +5,9 @@ use std::sync::LazyLock;
 
 use unicode_normalization::UnicodeNormalization;
 
+use super::{composed, money};
 use crate::records::{Field, Kind, Table};
-use crate::units::{Unit, find_unit};
+use crate::units::{Dimension, Unit, find_unit};
 
 /// A heading understood.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,6 +20,8 @@ pub(super) struct Heading {
     pub(super) score: f64,
     /// Where absorbed power is taken, if the heading says so.
     pub(super) taken_at: Option<&'static str>,
+    /// The currency written in it.
+    pub(super) currency: Option<&'static str>,
 }
 
 /// The vocabulary by language; English first, which wins where words are shared.
@@ -206,33 +209,71 @@ pub(super) fn known(heading: &str, table: Table) -> Option<Heading> {
 /// Every meaning that `heading` could have in a table of kind `table`, likeliest first.
 pub(super) fn alternatives(heading: &str, table: Table) -> Vec<Field> {
     let flat = heading.replace(['\n', '\r'], " ");
-    let (bare, unit) = strip_unit(&flat);
-    let words = &VOCABULARY[&table];
-    let found = look_up(words, &fold(&bare)).or_else(|| look_up(words, &fold(&flat)));
-    let fits = |field: &Field| match (unit, field.kind()) {
-        (Some(unit), Kind::Number(dimension)) => {
-            crate::intake::number::same_family(unit.dimension, dimension)
+    for (bare, unit) in spellings(&flat) {
+        for (fields, _) in look_up(&fold(&bare), table, unit.is_some()) {
+            let fitting: Vec<Field> = fields.into_iter().filter(|f| can_be_in(*f, unit)).collect();
+            if !fitting.is_empty() {
+                return fitting;
+            }
         }
-        _ => true,
-    };
-    found.map(|(fields, _)| fields.iter().copied().filter(fits).collect()).unwrap_or_default()
+    }
+    Vec::new()
 }
 
-type LookUp = for<'a> fn(&'a Vocabulary, &str) -> Option<(&'a Vec<Field>, f64)>;
+/// Finds the fields that a folded heading may mean, the surest first, each list with its score.
+type LookUp = fn(&str, Table, bool) -> Vec<(Vec<Field>, f64)>;
 
 fn look(heading: &str, table: Table, look_up: LookUp) -> Option<Heading> {
     let flat = heading.replace(['\n', '\r'], " ");
-    let (bare, unit) = strip_unit(&flat);
-    with_unit(&bare, unit, table, look_up)
-        .or_else(|| with_unit(&flat, unit, table, look_up))
-        .or_else(|| with_unit(&flat, None, table, look_up))
+    let (bare, currency) = money::strip(&flat);
+    if let Some(bare) = bare
+        && let Some(found) = look_bare(&bare, table, look_up)
+        && found.field.kind() == Kind::Number(Dimension::Money)
+    {
+        return Some(Heading { currency, ..found });
+    }
+    look_bare(&flat, table, look_up)
 }
 
-fn with_unit(bare: &str, unit: Option<Unit>, table: Table, look_up: LookUp) -> Option<Heading> {
-    let words = &VOCABULARY[&table];
-    let folded = fold(bare);
-    let (fields, score) = look_up(words, &folded)?;
-    let fits = |field: &&Field| match (unit, field.kind()) {
+fn look_bare(flat: &str, table: Table, look_up: LookUp) -> Option<Heading> {
+    spellings(flat).into_iter().find_map(|(bare, unit)| with_unit(&bare, unit, table, look_up))
+}
+
+/// The ways to part a heading into words and unit, the likeliest first.
+fn spellings(flat: &str) -> Vec<(String, Option<Unit>)> {
+    let (bare, unit) = strip_unit(flat);
+    let mut ways = Vec::new();
+    if unit.is_none() {
+        ways.extend(unit_inside(flat));
+    }
+    ways.extend([(bare, unit), (flat.to_owned(), unit), (flat.to_owned(), None)]);
+    // What stands in brackets and is no unit only explains: `Criticality (1-4)`.
+    if let Some((before, _)) =
+        flat.trim_end().strip_suffix([')', ']']).and_then(|t| t.rsplit_once(['(', '[']))
+        && !before.trim().is_empty()
+    {
+        ways.push(strip_unit(before));
+    }
+    ways
+}
+
+/// A unit among the words: `Absorbed kW at motor`, `Overhung load output N`.
+fn unit_inside(flat: &str) -> Option<(String, Option<Unit>)> {
+    let words: Vec<&str> = flat.split_whitespace().collect();
+    let is_unit = |word: &&str| {
+        let bare = word.trim_matches(['(', ')', '[', ']', ',']);
+        bare == "N" || (bare.len() > 1 && bare != "in" && find_unit(bare).is_some())
+    };
+    let at = words.iter().rposition(is_unit).filter(|_| words.len() > 1)?;
+    let unit = find_unit(words[at]);
+    let rest: Vec<&str> =
+        words.iter().enumerate().filter(|(n, _)| *n != at).map(|(_, w)| *w).collect();
+    Some((rest.join(" "), unit))
+}
+
+/// Whether a column of `field` may be in `unit`.
+fn can_be_in(field: Field, unit: Option<Unit>) -> bool {
+    match (unit, field.kind()) {
         (Some(unit), Kind::Number(dimension)) => {
             crate::intake::number::same_family(unit.dimension, dimension)
         }
@@ -240,11 +281,18 @@ fn with_unit(bare: &str, unit: Option<Unit>, table: Table, look_up: LookUp) -> O
         // `Foot holes [mm]` is text with a unit, `Drive kW` is no drive's name.
         (Some(_), Kind::Text) => field.name().ends_with("_mm") || field.name().ends_with("_hz"),
         (Some(_), _) => false,
-    };
-    let field = *fields.iter().find(fits)?;
+    }
+}
+
+fn with_unit(bare: &str, unit: Option<Unit>, table: Table, look_up: LookUp) -> Option<Heading> {
+    let folded = fold(bare);
+    let (field, score) =
+        look_up(&folded, table, unit.is_some()).into_iter().find_map(|(fields, score)| {
+            Some((fields.into_iter().find(|f| can_be_in(*f, unit))?, score))
+        })?;
     let taken_at = (field == Field::absorbed_power_kw).then(|| where_taken(&folded)).flatten();
     let unit = unit.filter(|_| matches!(field.kind(), Kind::Number(_)));
-    Some(Heading { field, unit, score, taken_at })
+    Some(Heading { field, unit, score, taken_at, currency: None })
 }
 
 fn where_taken(folded: &str) -> Option<&'static str> {
@@ -258,34 +306,33 @@ fn where_taken(folded: &str) -> Option<&'static str> {
     }
 }
 
-fn look_up<'a>(words: &'a Vocabulary, folded: &str) -> Option<(&'a Vec<Field>, f64)> {
+fn look_up(folded: &str, table: Table, has_unit: bool) -> Vec<(Vec<Field>, f64)> {
     if folded.is_empty() {
-        return None;
+        return Vec::new();
     }
-    if let Some(fields) = words.folded.get(folded) {
-        return Some((fields, 1.0));
-    }
-    if let Some(fields) = words.spelled.get(&spelled_out(folded)) {
-        return Some((fields, 0.95));
-    }
+    let words = &VOCABULARY[&table];
+    let mut found = Vec::new();
+    found.extend(words.folded.get(folded).map(|fields| (fields.clone(), 1.0)));
+    found.extend(words.spelled.get(&spelled_out(folded)).map(|fields| (fields.clone(), 0.95)));
+    found.push((composed::meanings(folded, table, has_unit), 0.9));
     if folded.contains("absorbed") {
-        return words.folded.get("absorbed power").map(|fields| (fields, 0.9));
+        found.extend(words.folded.get("absorbed power").map(|fields| (fields.clone(), 0.9)));
     }
-    None
+    found
 }
 
 /// The heading nearest to one that was typed wrong.
-fn typing_error<'a>(words: &'a Vocabulary, folded: &str) -> Option<(&'a Vec<Field>, f64)> {
+fn typing_error(folded: &str, table: Table, _: bool) -> Vec<(Vec<Field>, f64)> {
     if folded.chars().count() < 6 || folded.chars().any(|c| c.is_ascii_digit()) {
-        return None;
+        return Vec::new();
     }
-    words
+    let likest = VOCABULARY[&table]
         .folded
         .iter()
         .map(|(known, fields)| (strsim::normalized_damerau_levenshtein(known, folded), fields))
         .max_by(|a, b| a.0.total_cmp(&b.0))
-        .filter(|(likeness, _)| *likeness >= 0.88)
-        .map(|(likeness, fields)| (fields, likeness))
+        .filter(|(likeness, _)| *likeness >= 0.88);
+    likest.into_iter().map(|(likeness, fields)| (fields.clone(), likeness)).collect()
 }
 
 #[cfg(test)]

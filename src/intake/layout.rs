@@ -5,12 +5,13 @@ use std::collections::HashMap;
 
 use super::grid::{self, Grid};
 use super::headings::{Heading, alternatives, fold, known, understand, unit_for};
+use super::money;
 use super::number::same_family;
 use super::row_kind::{RowKind, kind_of_row};
 use super::table_kind::{has_what_it_must, telling};
 use super::values;
 use crate::records::{Field, Kind, Table};
-use crate::units::find_unit;
+use crate::units::{Dimension, find_unit};
 use crate::workbook::{Cell, Raw, Sheet};
 
 /// Headings are looked for in this many rows.
@@ -57,6 +58,7 @@ impl Decision {
                 Self::Means(Heading {
                     unit: chosen.unit.or_else(|| unit_for(heading, chosen.field)),
                     taken_at: own.and_then(|own| own.taken_at),
+                    currency: chosen.currency.or_else(|| own.and_then(|own| own.currency)),
                     ..*chosen
                 })
             }
@@ -203,6 +205,7 @@ fn find(
     }
     units_below(&mut layout, rows);
     unit_columns(&mut layout, rows);
+    currency_column(&mut layout, rows);
     by_values(&mut layout, rows, decisions);
     layout.folded = layout.columns.iter().map(|(col, text, _)| (*col, fold(text))).collect();
     Some(layout)
@@ -233,6 +236,30 @@ fn unit_columns(layout: &mut Layout, rows: &Grid<'_>) {
             layout.units.push((col - 1, col));
             layout.columns.retain(|(c, ..)| *c != col);
         }
+    }
+}
+
+/// Finds the column that names the currency of each row's amounts.
+fn currency_column(layout: &mut Layout, rows: &Grid<'_>) {
+    const WORDS: [&str; 11] = [
+        "currency", "curr", "cur", "ccy", "crcy", "währung", "waehrung", "devise", "moneda",
+        "divisa", "valuta",
+    ];
+    let first = layout.rows.last().map_or(0, |r| r + 1);
+    let is_named = |heading: &str| WORDS.contains(&fold(heading).as_str());
+    let Some(col) = layout.columns.iter().find(|c| is_named(&c.1)).map(|c| c.0) else { return };
+    let mut raws = rows.range(first..layout.end).filter_map(|(_, cells)| grid::at(cells, col));
+    if !raws.any(|raw| money::named(&raw.shown()).is_some()) {
+        return;
+    }
+    let is_amount = |m: &Option<Heading>| {
+        m.is_some_and(|m| m.field.kind() == Kind::Number(Dimension::Money) && m.currency.is_none())
+    };
+    let amounts: Vec<u32> =
+        layout.columns.iter().filter(|c| is_amount(&c.2)).map(|c| c.0).collect();
+    if !amounts.is_empty() {
+        layout.units.extend(amounts.into_iter().map(|amount| (amount, col)));
+        layout.columns.retain(|(c, ..)| *c != col);
     }
 }
 

@@ -1,10 +1,8 @@
 //! Reads a cell of a number: its unit, its bounds, and why it cannot be read.
 
-use std::collections::BTreeMap;
-
 use super::cell::{CellRead, Column};
 use super::number::{self, Decimal, NoNumber};
-use super::{bounds, spoken};
+use super::{bounds, money, spoken};
 use crate::findings::name;
 use crate::policy::Policy;
 use crate::records::{Field, Value};
@@ -100,11 +98,27 @@ pub(super) fn read(
         .then(|| format!("if it is in inches, it is {inches:.1} mm"));
         return CellRead::bad(&name::NOT_A_NUMBER, message, hint);
     }
+    if let Some(code) = currency_of(column, dimension, format) {
+        return money::converted(heading, value, code, policy);
+    }
     if decided {
         let message = format!("{heading} `{}` was read as {value}", raw.shown());
         return CellRead::noted(Value::Number(value), &name::DECIDED_NUMBER, message);
     }
     CellRead::good(Value::Number(value))
+}
+
+/// The currency that the number format shows, else that of the heading.
+fn currency_of(
+    column: &Column,
+    dimension: Dimension,
+    format: Option<&NumberFormat>,
+) -> Option<&'static str> {
+    if dimension != Dimension::Money {
+        return None;
+    }
+    let shown = format.and_then(|f| money::named(&f.prefix).or_else(|| money::named(&f.suffix)));
+    shown.map(|(code, _)| code).or(column.currency)
 }
 
 /// Amounts have two decimals or none, whatever the column's other numbers do.
@@ -139,7 +153,7 @@ fn refused(
             format!("{heading} is `{text}`, a range; one number is wanted"),
             None,
         ),
-        NoNumber::Text if dimension == Dimension::Money => money(heading, text, policy),
+        NoNumber::Text if dimension == Dimension::Money => money::read(heading, text, policy),
         NoNumber::Text => {
             let hint = digits_for_letters(text)
                 .map(|digits| format!("a letter may stand for a digit; did you mean `{digits}`?"));
@@ -153,42 +167,4 @@ fn digits_for_letters(text: &str) -> Option<String> {
     let digits = text.replace(['l', 'I'], "1").replace('O', "0");
     let is_number = number::read(&digits, Decimal::Unknown).is_ok_and(|q| q.unit.is_none());
     (digits != text && is_number).then_some(digits)
-}
-
-/// An amount with a currency: `USD 1,250` or `1250 $`.
-fn money(heading: &str, text: &str, policy: &Policy) -> CellRead {
-    const SIGNS: [(&str, &str); 6] =
-        [("€", "EUR"), ("$", "USD"), ("£", "GBP"), ("CHF", "CHF"), ("EUR", "EUR"), ("USD", "USD")];
-    let upper = text.to_uppercase();
-    let Some((sign, code)) = SIGNS.into_iter().find(|(sign, _)| upper.contains(sign)) else {
-        return CellRead::bad(
-            &name::NOT_A_NUMBER,
-            format!("{heading} is `{text}`, not an amount"),
-            None,
-        );
-    };
-    let bare = upper.replace(sign, "");
-    let value = match number::read(bare.trim(), Decimal::Unknown) {
-        Ok(q) => q.value,
-        Err(NoNumber::Ambiguous(_, joined)) => f64::from_bits(joined),
-        Err(_) => {
-            return CellRead::bad(
-                &name::NOT_A_NUMBER,
-                format!("{heading} is `{text}`, not an amount"),
-                None,
-            );
-        }
-    };
-    if code == policy.currency {
-        return CellRead::good(Value::Number(value));
-    }
-    let rates: &BTreeMap<String, f64> = &policy.currency_rates;
-    match rates.get(code) {
-        Some(rate) => CellRead::good(Value::Number(value * rate)),
-        None => CellRead::bad(
-            &name::OTHER_CURRENCY,
-            format!("{heading} is in {code}, the policy's currency is {}", policy.currency),
-            Some(format!("add `{code} = …` to [currency_rates] in policy.toml")),
-        ),
-    }
 }

@@ -11,8 +11,8 @@ use super::headings::Heading;
 use super::layout::{self, Layout};
 use super::row_kind::{self, RowKind};
 use super::words::Words;
-use super::{values, whole};
-use crate::findings::{Finding, Lies, Place, name};
+use super::{money, values, whole};
+use crate::findings::{Finding, Lies, Place, Severity, name};
 use crate::policy::{Columns, Mapping, Policy};
 use crate::records::{ColumnRead, Field, How, Record, SheetRead, Table, Value};
 use crate::units::find_unit;
@@ -133,7 +133,7 @@ fn table<'a>(
                 column: if sheet.lies == Lies::Form { *col / form::SIDE } else { *col },
                 heading: heading.clone(),
                 field: used.map(|c| c.field),
-                unit: used.and_then(|c| c.unit).map(|u| u.symbol.to_owned()),
+                unit: used.and_then(|c| c.unit.map(|u| u.symbol).or(c.currency)).map(str::to_owned),
                 score: meaning.map_or(0.0, |m| (m.score * 100.0).round() / 100.0),
             }
         })
@@ -155,6 +155,7 @@ fn mapped<'a>(sheet: &Sheet, mapping: &'a Columns) -> Vec<(&'a str, Option<Headi
             unit: find_unit(&line.unit),
             score: 1.0,
             taken_at: None,
+            currency: money::named(&line.unit).map(|(code, _)| code),
         });
         (line.column.as_str(), heading)
     };
@@ -188,13 +189,15 @@ impl<'a> Reading<'a> {
             let message = format!("the heading `{heading}` is not known; its column was not used");
             let raws = self.data_rows().filter_map(|(_, cells)| grid::at(cells, col));
             let guess = values::looks_like(&values::below(raws));
-            let finding = Finding::new(&name::UNKNOWN_HEADING, place, message);
-            self.findings.push(match guess {
-                Some(field) => finding.hint(format!(
+            let mut finding = Finding::new(&name::UNKNOWN_HEADING, place, message);
+            if let Some(field) = guess {
+                // What every drive's answer rests on is not left out with a note.
+                finding.severity = Severity::Warning;
+                finding = finding.hint(format!(
                     "its values look like {field}; map it in columns.toml if that is right"
-                )),
-                None => finding,
-            });
+                ));
+            }
+            self.findings.push(finding);
         }
     }
 

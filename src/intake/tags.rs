@@ -1,5 +1,7 @@
 //! Tags that name several positions at once: `P-101A/B`, `P-101/102`, `A-11 to A-14`.
 
+use std::hash::{DefaultHasher, Hash, Hasher};
+
 use compact_str::CompactString;
 
 /// A tag without what people write differently: case, and signs beside letters; signs between two
@@ -21,6 +23,18 @@ pub(super) fn key(tag: &str) -> CompactString {
         return out.trim_start_matches('0').into();
     }
     out
+}
+
+/// Whether no two tags have one key; in doubt `false`.
+pub(super) fn all_differ<'a>(tags: impl Iterator<Item = &'a str>) -> bool {
+    let hash = |tag| {
+        let mut hasher = DefaultHasher::new();
+        key(tag).hash(&mut hasher);
+        hasher.finish()
+    };
+    let mut hashes: Vec<u64> = tags.map(hash).collect();
+    hashes.sort_unstable();
+    hashes.windows(2).all(|pair| pair[0] != pair[1])
 }
 
 /// A range of more tags than this is more likely a slip than a row for as many units.

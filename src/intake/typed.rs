@@ -24,6 +24,7 @@ pub fn read_typed(field: Field, text: &str, policy: &Policy) -> Result<Value, St
         epoch_shift: 0.0,
         recover: true,
         own_units_only: false,
+        currency: None,
     };
     let read = cell::read(&column, &Raw::Text(text.into()), None, policy);
     match (read.value, read.finding) {

@@ -73,6 +73,8 @@ pub(super) fn no_table(sheet: &Sheet, rows: &Grid<'_>) -> SheetRows {
     let mut out = SheetRows::default();
     out.read.name = sheet.at.sheet.to_string();
     if !sheet.cells.is_empty() {
+        out.read.rows_read = rows.len() as u32;
+        out.read.rows_set_aside = rows.len() as u32;
         let (known, said) = likeliest_headings(rows, &mut out.read);
         let message =
             format!("no table of a known kind was found; {} rows were not used{said}", rows.len());

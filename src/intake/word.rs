@@ -60,12 +60,12 @@ const SYNONYMS: &[Synonyms] = &[
     (&[Field::input_connection, Field::output_connection], &[
         ("coupling", "accouplement;acoplamiento;giunto;coupling;flexible coupling;coupled;direct coupling;kupplung;cplg;fluid coupling;shaft"),
         ("flange", "flange;direct;motor flange;direct flange;flanged motor;gearmotor;geared motor;integral;flanged"),
-        ("v-belt", "courroie;courroies trapézoïdales;correa;correas trapezoidales;cinghia;cinghie trapezoidali;v belt;belt;vee belt;v belts;keilriemen;belts;vbelt"), ("flat-belt", "flat belt"),
+        ("v-belt", "courroie;courroies trapézoïdales;correa;correas trapezoidales;cinghia;cinghie trapezoidali;v belt;belt;vee belt;v belts;keilriemen;belts;vbelt;vee belts"), ("flat-belt", "flat belt"),
         ("timing-belt", "timing belt;toothed belt"), ("chain", "chaîne;cadena;catena;chain;roller chain;kette;chain drive;sprocket"),
         ("pinion", "pinion;open gear;gear"),
     ]),
     (&[Field::mounting], &[
-        ("foot", "pattes;à pattes;patas;con patas;piedi;con piedi;füße;fuss;fußausführung;pieds;foot;feet;foot mounted;base;b3;foot mount;fuss;fuß"), ("flange", "bride;à bride;brida;con brida;flangia;con flangia;flansch;flanschausführung;flange;flange mounted;b5;b14;flanged"),
+        ("foot", "base mounted;base mount;pattes;à pattes;patas;con patas;piedi;con piedi;füße;fuss;fußausführung;pieds;foot;feet;foot mounted;base;b3;foot mount;fuss;fuß"), ("flange", "bride;à bride;brida;con brida;flangia;con flangia;flansch;flanschausführung;flange;flange mounted;b5;b14;flanged"),
         ("foot-flange", "foot flange;foot and flange;b35"),
         ("shaft", "arbre creux;eje hueco;albero cavo;pendular;pendolare;aufsteckausführung;hohlwelle;flottant;shaft;shaft mounted;torque arm;aufsteck;shaft mount;hollow shaft"),
     ]),
@@ -75,8 +75,8 @@ const SYNONYMS: &[Synonyms] = &[
     (&[Field::rotation, Field::input_rotation, Field::back_stop], &[
         ("cw", "cw;clockwise;right;rechts;free cw;c w"),
         ("ccw", "ccw;counter clockwise;counterclockwise;anticlockwise;acw;left;links;free ccw;anti clockwise"),
-        ("both", "both;either;reversible;bidirectional"), ("none", "none;no;n;without;not fitted;ohne;nil"),
-        ("yes", "yes;y;fitted;with;ja;x;present"),
+        ("both", "both;either;reversible;reversing;bidirectional;beide;reversierend"), ("none", "none;no;n;without;not fitted;ohne;nil;removed;taken out"),
+        ("yes", "yes;y;fitted;with;ja;x;present;internal;external;built in;oui;si;sì;sí"),
     ]),
     (&[Field::event], &[
         ("exchange", "exchange;exchanged;unit exchanged;unit exchange;replaced;unit replaced;gearbox replaced;changed;swap;swapped;replacement;gearbox changed;getriebe getauscht;change out;reducer changed;unit changed"),
@@ -86,7 +86,7 @@ const SYNONYMS: &[Synonyms] = &[
         ("inspect", "inspect;inspected;inspection;check;checked"),
     ]),
     (&[Field::ruling], &[
-        ("allowed", "released;freigegeben;autorisé;permitido;consentito;zulässig;allowed;yes;ok;proven;approved;y;allow"), ("never", "gesperrt;interdit;prohibido;vietato;nicht zulässig;never;no;forbidden;not allowed;n;do not use;prohibited"),
+        ("allowed", "released;freigegeben;autorisé;permitido;consentito;zulässig;allowed;yes;ok;proven;approved;y;allow"), ("never", "gesperrt;interdit;prohibido;vietato;nicht zulässig;never;no;forbidden;not allowed;not permitted;not approved;n;do not use;prohibited"),
     ]),
     (&[Field::status], &[
         ("current", "current;active;available;standard;in production"),
@@ -140,8 +140,48 @@ pub(super) struct WordRead {
 /// The program's own word for `text` in `field`.
 pub(super) fn read(field: Field, text: &str) -> Option<WordRead> {
     let at = SYNONYMS.iter().position(|(fields, _)| fields.contains(&field))?;
-    let (word, mapped) = *BY_TEXT[at].get(&fold(text))?;
-    Some(WordRead { word, mapped })
+    let folded = fold(text);
+    // What is direct at the output may be a flange or a coupling.
+    if field == Field::output_connection && folded == "direct" {
+        return None;
+    }
+    match BY_TEXT[at].get(&folded) {
+        Some(&(word, mapped)) => Some(WordRead { word, mapped }),
+        // What was done is told by whole sentences.
+        None if field == Field::event => None,
+        None => among_others(&BY_TEXT[at], &folded).map(|word| WordRead { word, mapped: true }),
+    }
+}
+
+/// The one word that a longer text holds: `Overhauled, tested`, `coupling (flex.)`.
+fn among_others(
+    words: &BTreeMap<String, (&'static str, bool)>,
+    folded: &str,
+) -> Option<&'static str> {
+    /// Words that turn what stands beside them round, or put it off.
+    #[rustfmt::skip]
+    const TURNS: [&str; 33] = [
+        "not", "no", "non", "nicht", "kein", "keine", "ohne", "without", "never", "sans", "pas", "ne", "sin", "senza", "to", "be", "needs", "need", "before",
+        "await", "awaiting", "requires", "required", "zu", "wird", "à", "da", "por", "was", "former", "old", "until", "if",
+    ];
+    /// Shorter words hide in texts by chance.
+    const SHORTEST: usize = 3;
+    /// A longer text is a remark.
+    const MOST_WORDS: usize = 6;
+    let told: Vec<&str> = folded.split(' ').collect();
+    if told.len() < 2 || told.len() > MOST_WORDS || told.iter().any(|w| TURNS.contains(w)) {
+        return None;
+    }
+    let spaced = format!(" {folded} ");
+    let held = |known: &str| known.len() >= SHORTEST && spaced.contains(&format!(" {known} "));
+    let mut found: Vec<&'static str> =
+        words.iter().filter(|(known, _)| held(known)).map(|(_, (word, _))| *word).collect();
+    found.sort_unstable();
+    found.dedup();
+    match found[..] {
+        [one] => Some(one),
+        _ => None,
+    }
 }
 
 /// The words that `field` may hold, for messages.
@@ -186,6 +226,20 @@ mod tests {
                 );
             }
         }
+    }
+
+    #[test]
+    fn a_longer_text_means_the_one_word_it_holds() {
+        let word = |field, text: &str| read(field, text).map(|w| w.word);
+        assert_eq!(word(Field::condition, "Overhauled, tested"), Some("ready"));
+        assert_eq!(word(Field::condition, "New in box"), Some("ready"));
+        assert_eq!(word(Field::condition, "to be overhauled"), None);
+        assert_eq!(word(Field::condition, "not ready"), None);
+        assert_eq!(word(Field::condition, "new, but cracked"), None);
+        assert_eq!(word(Field::output_connection, "coupling (flex.)"), Some("coupling"));
+        assert_eq!(word(Field::output_connection, "Direct"), None);
+        assert_eq!(word(Field::position_state, "scrapped 2019"), Some("retired"));
+        assert_eq!(word(Field::ruling, "ok for 4 weeks"), None);
     }
 
     #[test]

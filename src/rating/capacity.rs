@@ -3,7 +3,7 @@
 use super::shaft::power_at;
 use super::unit::Unit;
 use crate::findings::Place;
-use crate::records::{Field, Record};
+use crate::records::{Field, How, Record};
 use crate::standards::Family;
 use crate::units::{Power, ShaftSpeed, Torque};
 
@@ -54,7 +54,13 @@ struct Listed {
 /// the power is kept; beyond that the rating is unknown.
 #[must_use]
 pub fn capacity_at(unit: &Unit<'_>, input_rpm: f64, reversing: bool, per_stage: f64) -> Capacity {
-    let Some(ratio) = unit.ratio() else { return Capacity::unknown("the ratio is not known") };
+    let Some(ratio) = unit.number(Field::ratio) else {
+        return Capacity::unknown("the ratio is not known");
+    };
+    if ratio.how == How::Disputed {
+        return Capacity::unknown(format!("the ratio in {} is disputed", ratio.place));
+    }
+    let ratio = ratio.value;
     let (efficiency, _) = unit.efficiency(per_stage);
     let mut listed = Vec::new();
     let own_rating = unit.own.rated_power_kw().is_some() || unit.own.rated_torque_nm().is_some();
@@ -113,6 +119,10 @@ fn one_row(
     } else {
         Field::rated_power_kw
     };
+    if row.entry(field).is_some_and(|e| e.how == How::Disputed) {
+        let place = row.place(field);
+        return Err(Capacity::unknown(format!("the rating in {place} is disputed")));
+    }
     let power = match (row.rated_torque_nm(), row.rated_power_kw()) {
         (Some(torque), _) => {
             let at_output = ShaftSpeed::rpm(at / ratio)

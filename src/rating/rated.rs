@@ -1,7 +1,7 @@
 //! Every position: what is needed, what is there, and whether that is enough.
 
 use super::capacity::{Capacity, capacity_at};
-use super::duty::Duty;
+use super::duty::{Demand, Duty};
 use super::heat::{Heat, heat_at};
 use super::losses::{Losses, losses};
 use super::peak::{Peak, peak_at};
@@ -12,7 +12,7 @@ use super::unit::Unit;
 use crate::findings::{Finding, name};
 use crate::gearing::kind_of_load;
 use crate::policy::Policy;
-use crate::records::{Field, Plant, Position};
+use crate::records::{Field, How, Plant, Position};
 use crate::units::{Force, Torque};
 
 /// How installed compares with required.
@@ -166,9 +166,19 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
     let over = |demand: Option<Torque>| {
         Some(service_factor(capacity.torque?, demand?)).filter(|f| f.is_finite())
     };
-    let factor_on_absorbed = over(duty.absorbed_torque());
-    let factor_on_motor = over(duty.motor_torque(duty.efficiency));
-    let installed = over(duty.demand_torque());
+    let disputed = disputed_demand(position, &duty);
+    let sure = |fields: &[Field], factor: Option<f64>| {
+        factor.filter(|_| !disputed.iter().any(|field| fields.contains(field)))
+    };
+    let absorbed_from = [Field::absorbed_power_kw, Field::motor_speed_rpm];
+    let motor_from = [Field::motor_power_kw, Field::motor_speed_rpm];
+    let factor_on_absorbed = sure(&absorbed_from, over(duty.absorbed_torque()));
+    let factor_on_motor = sure(&motor_from, over(duty.motor_torque(duty.efficiency)));
+    let installed = match duty.demand_from() {
+        Some(Demand::Absorbed) => factor_on_absorbed,
+        Some(Demand::Motor) => factor_on_motor,
+        None => over(duty.demand_torque()),
+    };
     let heat = heat_at(position, &unit, &duty, policy);
     let peak = peak_at(position, &unit, &duty, &capacity, policy);
     let pull_output = pull_at_output(position, &unit, &duty, policy);
@@ -181,6 +191,10 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
         .and_then(|kw| losses(kw, duty.efficiency, duty.hours, policy.energy_price));
     let mut notes = duty.assumed.clone();
     notes.push(capacity.note.clone());
+    for field in &disputed {
+        let place = position.place(*field);
+        notes.push(format!("{} in {place} is disputed", field.heading().to_lowercase()));
+    }
     if duty.class_assumed
         && let Some(installed) = installed
     {
@@ -206,6 +220,16 @@ fn one(index: usize, position: &Position, plant: &Plant, policy: &Policy) -> Rat
         losses: lost,
         notes,
     }
+}
+
+/// Figures of the demand that another cell contradicts.
+fn disputed_demand(position: &Position, duty: &Duty) -> Vec<Field> {
+    let fields = match duty.demand_from() {
+        Some(Demand::Absorbed) => [Field::absorbed_power_kw, Field::motor_speed_rpm],
+        _ => [Field::motor_power_kw, Field::motor_speed_rpm],
+    };
+    let disputed = |field: &Field| position.entry(*field).is_some_and(|e| e.how == How::Disputed);
+    fields.into_iter().filter(disputed).collect()
 }
 
 /// One finding for the positions of a sheet that name no machine.
@@ -266,13 +290,19 @@ fn say(rated: &Rated, position: &Position, findings: &mut Vec<Finding>) {
         && let Some(installed) = rated.installed
     {
         let tag = position.tag().unwrap_or_default();
+        let (need, have) = told_apart(rated.required.factor, installed);
         let message = format!(
-            "`{tag}` needs a service factor of {:.2} and has {installed:.2} on its {}",
-            rated.required.factor,
-            rated.duty.demand_from().map_or("demand", super::duty::Demand::word)
+            "`{tag}` needs a service factor of {need} and has {have} on its {}",
+            rated.duty.demand_from().map_or("demand", Demand::word)
         );
         findings.push(Finding::new(&name::OVERWORKED, position.place(Field::tag), message));
     }
+}
+
+/// Two figures with as many decimals as it takes to tell them apart.
+fn told_apart(a: f64, b: f64) -> (String, String) {
+    let with = |decimals: usize| (format!("{a:.decimals$}"), format!("{b:.decimals$}"));
+    (2..=4).map(with).find(|(a, b)| a != b).unwrap_or_else(|| with(4))
 }
 
 /// Says what but strength is below need: shaft loads, heat, peak, speed.

@@ -2,6 +2,7 @@
 
 use std::sync::LazyLock;
 
+use super::machine_words::in_list_words;
 use super::sheet::sheet;
 
 /// Load class of a driven machine.
@@ -57,6 +58,8 @@ pub struct Machine {
     alternatives: Vec<Vec<String>>,
     /// Words that speak for this row.
     qualifiers: Vec<String>,
+    /// Words without which this row is not meant.
+    only_named: Vec<String>,
 }
 
 /// What a text was matched to.
@@ -95,6 +98,9 @@ const COMMON: [&str; 16] = [
     "agitator", "press", "calender", "winder", "card", "shear",
 ];
 
+/// Kinds that nobody means without saying so: a fan is hardly ever that of a cooling tower.
+const ONLY_NAMED: [&str; 1] = ["cooling tower"];
+
 static MACHINES: LazyLock<Vec<Machine>> = LazyLock::new(|| {
     let sheet = sheet("machines");
     sheet
@@ -110,6 +116,11 @@ static MACHINES: LazyLock<Vec<Machine>> = LazyLock::new(|| {
                 listed_worm: [number(4), number(5)],
                 alternatives,
                 qualifiers,
+                only_named: ONLY_NAMED
+                    .iter()
+                    .filter(|kind| row[0].ends_with(**kind))
+                    .flat_map(|kind| words(kind))
+                    .collect(),
             }
         })
         .collect()
@@ -182,8 +193,9 @@ fn take_apart(name: &str) -> (Vec<Vec<String>>, Vec<String>) {
 /// ```
 #[must_use]
 pub fn find_machine(text: &str) -> Option<MachineMatch> {
-    let told = words(text);
+    let told = words(&in_list_words(text));
     let holds = |word: &String| told.contains(word);
+    let is_meant = |machine: &&Machine| machine.only_named.iter().all(&holds);
     let score = |machine: &Machine| {
         let named = machine
             .alternatives
@@ -193,8 +205,9 @@ pub fn find_machine(text: &str) -> Option<MachineMatch> {
             .max()?;
         Some((named, machine.qualifiers.iter().filter(|word| holds(word)).count()))
     };
-    let best = MACHINES.iter().filter_map(score).max()?;
-    let fitting: Vec<_> = MACHINES.iter().filter(|m| score(m) == Some(best)).collect();
+    let meant: Vec<&'static Machine> = MACHINES.iter().filter(is_meant).collect();
+    let best = meant.iter().copied().filter_map(score).max()?;
+    let fitting: Vec<_> = meant.into_iter().filter(|m| score(m) == Some(best)).collect();
     let heaviest = fitting.iter().copied().max_by(|a, b| {
         a.class
             .cmp(&b.class)
@@ -254,5 +267,8 @@ mod tests {
         assert_eq!(class("Reel conveyor"), Some("M"));
         assert_eq!(class("Shaker conveyor"), Some("H"));
         assert_eq!(class("Frobnicator"), None);
+        let listed = |text: &str| find_machine(text).and_then(|m| m.machine.listed[1]);
+        assert_eq!(listed("Fan"), Some(1.5));
+        assert_eq!(listed("Fan, cooling tower"), Some(2.0));
     }
 }

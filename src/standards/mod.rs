@@ -8,6 +8,7 @@ mod connections;
 mod flanges;
 mod keys;
 mod limits;
+mod machine_words;
 mod machines;
 mod motors;
 mod nema;
@@ -23,6 +24,7 @@ pub use connections::connection_factor;
 pub use flanges::{Frame, find_flange, find_frame, frame_for_power};
 pub use keys::{ParallelKey, parallel_key, square_key_in};
 pub use limits::{momentary_factor, ratio_deviation, reliability_factor};
+pub use machine_words::in_list_words;
 pub use machines::{LoadClass, Machine, MachineMatch, find_machine, nearest_machines};
 pub use motors::{
     nearest_motor_power_kw, pole_counts, slip, standard_powers, standard_powers_kw,

@@ -140,7 +140,7 @@ const NAMED: [&str; 9] = [
 const LISTS: [&str; 2] = ["seals", "bearings"];
 
 sheets! {
-    "machines" "service-factor-helical" "service-factor-worm" "engine-conversion"
+    "machines" "machine-words" "service-factor-helical" "service-factor-worm" "engine-conversion"
     "application-classes" "application-factor" "overload-factor" "connections" "iec-frames"
     "flanges" "nema-frames" "nema-c-faces" "keys-metric" "keys-inch" "shaft-ends" "shaft-fits" "tolerances"
     "motor-powers" "gear-types" "preferred-numbers" "nominal-ratios" "ratio-deviations" "momentary-factors"

@@ -156,7 +156,6 @@ const UNITS: &[Row] = &[
     ("m/s", Dimension::Velocity, 1.0, "m/s"),
     ("t/h", Dimension::MassFlow, 1.0, "t/h tph"),
     ("kg·m²", Dimension::Inertia, 1.0, "kgm2 kgm²"),
-    ("EUR", Dimension::Money, 1.0, "eur € euro"),
     ("per hour", Dimension::Plain, 1.0, "/h 1/h perhour per hour"),
     ("pcs", Dimension::Plain, 1.0, "pcs pc ea each st stk pce"),
 ];

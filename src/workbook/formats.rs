@@ -57,6 +57,7 @@ impl NumberFormat {
                 }
                 '0' | '#' | '?' => seen_digits = true,
                 '%' => format.percent = true,
+                '$' | '€' | '£' | '¥' => put(&mut format, c, seen_digits),
                 c => bare.push(if seen_digits { c } else { c.to_ascii_lowercase() }),
             }
         }

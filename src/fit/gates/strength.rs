@@ -2,6 +2,7 @@
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE};
 use crate::fit::gate::{Limit, LimitKind, Side};
+use crate::gearing::is_fan_like;
 use crate::rating::{
     Demand, Duty, Required, capacity_at, power_at, required_factor, service_factor,
 };
@@ -109,14 +110,9 @@ fn curve(case: &Case<'_>, speed: f64) -> f64 {
         Some("fan") => speed * speed,
         Some("constant-power") => 1.0 / speed,
         Some(_) => 1.0,
-        None if is_fan_like(case) && speed > 1.0 => speed * speed,
+        None if is_fan_like(case.position) && speed > 1.0 => speed * speed,
         None => 1.0,
     }
-}
-
-fn is_fan_like(case: &Case<'_>) -> bool {
-    let machine = case.position.driven_machine().unwrap_or_default().to_lowercase();
-    ["fan", "pump", "blower", "agitator"].iter().any(|word| machine.contains(word))
 }
 
 fn judge(

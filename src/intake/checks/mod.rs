@@ -24,6 +24,7 @@ pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
         working::torque,
         working::motor_speed,
         working::shaft,
+        working::listed_factor,
         usual::shafts,
         usual::thick_shaft,
         usual::motor_speed,
@@ -75,10 +76,12 @@ fn ratio_against_speeds(record: &Record) -> Option<Finding> {
         let finding =
             Finding::new(&name::CONTRADICTION, record.place(Field::output_speed_rpm), message);
         let by_poles = working::motor_speed(record).is_some();
+        let is_none = !super::values::is_motor_speed(n1);
         let n1_by_rest = n2 * ratio;
-        if by_poles && super::values::is_motor_speed(n1_by_rest) {
+        if (by_poles || is_none) && super::values::is_motor_speed(n1_by_rest) {
+            let why = if by_poles { "which its poles contradict too" } else { "which no motor has" };
             return finding.hint(format!(
-                "likeliest culprit: the motor speed, which its poles contradict too; {n1_by_rest:.0} r/min would mend it"
+                "likeliest culprit: the motor speed, {why}; {n1_by_rest:.0} r/min would mend it"
             ));
         }
         finding.hint(format!(

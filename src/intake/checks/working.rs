@@ -7,7 +7,9 @@
 
 use super::cell;
 use crate::findings::{Finding, name};
+use crate::gearing::Train;
 use crate::records::{Field, Record};
+use crate::standards::Family;
 use crate::units::{NM_PER_KW_RPM, find_unit};
 
 /// Units in which torques are written by mistake.
@@ -24,6 +26,12 @@ fn is_borne_out(record: &Record) -> bool {
     all && record.ratio().is_some() && rating(record).is_none()
 }
 
+/// Shares of the torque of a power that are left at the output, which no row passes.
+const ANY_UNIT: std::ops::RangeInclusive<f64> = 0.40..=1.10;
+
+/// The same for gears that lose little: spur, helical, bevel, planetary; common practice, no source.
+const WITHOUT_WORM: std::ops::RangeInclusive<f64> = 0.80..=1.06;
+
 /// A list's power, torque, speed and ratio belong together but for the efficiency.
 fn rating(record: &Record) -> Option<Finding> {
     let (power, torque) = (record.rated_power_kw()?, record.rated_torque_nm()?);
@@ -31,7 +39,15 @@ fn rating(record: &Record) -> Option<Finding> {
     let expected = NM_PER_KW_RPM * power * ratio / n1;
     // A worm may lose half; nothing gains.
     let share = torque / expected;
-    (!(0.40..=1.10).contains(&share)).then(|| {
+    if WITHOUT_WORM.contains(&share) {
+        return None;
+    }
+    let without_worm = || {
+        let train = record.gear_train().and_then(Train::read);
+        train.is_some_and(|train| train.family() == Family::Helical)
+    };
+    let never = !ANY_UNIT.contains(&share);
+    (never || without_worm()).then(|| {
         let message = format!(
             "rated power {power} kW in {}, rated torque {torque} N·m in {}, {n1} r/min in {} and ratio {ratio} in {} do not belong together: the power makes {expected:.0} N·m",
             cell(record, Field::rated_power_kw),
@@ -40,9 +56,34 @@ fn rating(record: &Record) -> Option<Finding> {
             cell(record, Field::ratio)
         );
         let hint = power_is_off(record, torque)
-            .or_else(|| other_unit(torque, |t| (0.40..=1.10).contains(&(t / expected))))
+            .or_else(|| mended(torque, expected, &ANY_UNIT))
             .unwrap_or_else(|| format!("likeliest culprit: the torque; {expected:.0} N·m less the losses would mend it"));
-        Finding::new(&name::RATING_DISAGREES, record.place(Field::rated_torque_nm), message).hint(hint)
+        let code = if never { &name::RATING_DISAGREES } else { &name::UNUSUAL };
+        Finding::new(code, record.place(Field::rated_torque_nm), message).hint(hint)
+    })
+}
+
+/// A service factor on the plate against rating over motor power.
+pub(super) fn listed_factor(record: &Record) -> Option<Finding> {
+    /// Plates round, and may count the efficiency or not.
+    const WITHIN: f64 = 0.25;
+    /// A rating this near to the motor's power is the motor's own.
+    const MOTORS: f64 = 0.15;
+    let (listed, power) = (record.listed_service_factor()?, record.motor_power_kw()?);
+    let rated = record.rated_power_kw()?;
+    let implied = rated / power;
+    if (implied - 1.0).abs() < MOTORS || record.rating_basis().is_some_and(|b| b != "gear") {
+        return None;
+    }
+    ((listed / implied).ln().abs() > WITHIN).then(|| {
+        let message = format!(
+            "service factor {listed} in {} is not {implied:.2}, which is rated power {rated} kW in {} over motor power {power} kW in {}",
+            cell(record, Field::listed_service_factor),
+            cell(record, Field::rated_power_kw),
+            cell(record, Field::motor_power_kw)
+        );
+        Finding::new(&name::UNUSUAL, record.place(Field::listed_service_factor), message)
+            .hint(format!("a service factor of {implied:.2} or a rated power of {:.1} kW would mend it", listed * power))
     })
 }
 
@@ -58,14 +99,29 @@ fn power_is_off(record: &Record, torque: f64) -> Option<String> {
     })
 }
 
-/// What a torque would be in another unit, where that makes it fit.
-fn other_unit(torque: f64, fits: impl Fn(f64) -> bool) -> Option<String> {
-    let convert = |symbol: &&str| find_unit(symbol).map(|u| u.to_record(torque));
-    let symbol = TORQUES.into_iter().find(|s| convert(s).is_some_and(&fits))?;
-    let value = convert(&symbol)?;
-    Some(format!(
-        "likeliest culprit: the unit; {torque} {symbol} is {value:.0} N·m, which would mend it"
-    ))
+/// What a torque would be in another unit or with another digit, where that brings it near to
+/// `expected`: the nearest two, the likelier first.
+fn mended(torque: f64, expected: f64, fits: &std::ops::RangeInclusive<f64>) -> Option<String> {
+    let in_unit = |symbol: &'static str| {
+        let value = find_unit(symbol)?.to_record(torque);
+        let said = format!("the unit; {torque} {symbol} is {value:.0} N·m, which would mend it");
+        Some((value, said))
+    };
+    let with_digit = |factor: f64, what: &str| {
+        let value = torque * factor;
+        (value, format!("a digit of the torque that may be {what}; {value} N·m would mend it"))
+    };
+    let digits = [with_digit(10.0, "missing"), with_digit(0.1, "too many")];
+    let off = |value: f64| (value / expected).ln().abs();
+    let mut mends: Vec<(f64, String)> = TORQUES
+        .into_iter()
+        .filter_map(in_unit)
+        .chain(digits)
+        .filter(|(value, _)| fits.contains(&(value / expected)))
+        .collect();
+    mends.sort_by(|a, b| off(a.0).total_cmp(&off(b.0)));
+    let said: Vec<String> = mends.into_iter().take(2).map(|(_, said)| said).collect();
+    (!said.is_empty()).then(|| format!("likeliest culprit: {}", said.join(", or ")))
 }
 
 /// The rated torque against what the motor gives at the output.
@@ -92,7 +148,8 @@ fn against_motor(record: &Record) -> Option<Finding> {
                 "likeliest culprit: the motor power, as the row's rated power, speed and ratio bear out the torque{with}"
             ));
         }
-        let hint = other_unit(torque, |t| (0.8..=3.0).contains(&(t / motor)));
+        // Units are rated for about half as much again as their motor.
+        let hint = mended(torque, 1.5 * motor, &(0.53..=2.0));
         let finding = Finding::new(&name::UNUSUAL, record.place(Field::rated_torque_nm), message);
         match hint {
             Some(hint) => finding.hint(hint),
@@ -148,6 +205,8 @@ pub(super) fn motor_speed(record: &Record) -> Option<Finding> {
 pub(super) fn shaft(record: &Record) -> Option<Finding> {
     /// No reducer's shaft is stressed beyond this in torsion (N/mm²); common practice, no source.
     const HIGHEST: f64 = 250.0;
+    /// What most are stressed to; common practice, no source.
+    const USUAL: f64 = 30.0;
     let (diameter, power) = (record.output_shaft_mm()?, record.motor_power_kw()?);
     let n2 = output_speed(record)?;
     let stress =
@@ -159,12 +218,21 @@ pub(super) fn shaft(record: &Record) -> Option<Finding> {
             cell(record, Field::motor_power_kw),
             stress(diameter)
         );
-        let inches = diameter * 25.4;
         let finding = Finding::new(&name::UNUSUAL, record.place(Field::output_shaft_mm), message);
-        if (2.0..HIGHEST).contains(&stress(inches)) {
-            finding.hint(format!("likeliest culprit: the unit; {diameter} in is {inches:.1} mm, which would mend it"))
-        } else {
+        let inches = diameter * 25.4;
+        let mends = [
+            (inches, format!("the unit; {diameter} in is {inches:.1} mm, which would mend it")),
+            (diameter * 10.0, format!("a digit that is missing; {} mm would mend it", diameter * 10.0)),
+        ];
+        let off = |d: f64| (stress(d) / USUAL).ln().abs();
+        let mut mends: Vec<_> =
+            mends.into_iter().filter(|(d, _)| (2.0..HIGHEST).contains(&stress(*d))).collect();
+        mends.sort_by(|a, b| off(a.0).total_cmp(&off(b.0)));
+        let said: Vec<String> = mends.into_iter().map(|m| m.1).collect();
+        if said.is_empty() {
             finding
+        } else {
+            finding.hint(format!("likeliest culprit: {}", said.join(", or ")))
         }
     })
 }
