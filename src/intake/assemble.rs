@@ -11,7 +11,12 @@ use crate::records::{
 };
 pub(super) use checks::Seen;
 
-pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Vec<Record>)>, policy: &Policy) {
+pub(super) fn assemble(
+    intake: &mut Intake,
+    records: Vec<(Table, Vec<Record>)>,
+    mut tally: tags::Tally,
+    policy: &Policy,
+) {
     let Intake { plant, findings } = intake;
     let mut fleet = Vec::new();
     for (table, mut rows) in records {
@@ -27,10 +32,12 @@ pub(super) fn assemble(intake: &mut Intake, records: Vec<(Table, Vec<Record>)>, 
             Table::Events => plant.events.append(&mut rows),
         }
     }
-    let named = name_by_place(fleet, plant, findings);
-    let each = one_tag_each(named, findings);
-    let single = drop_duplicates(each, policy, plant, findings);
-    plant.positions = expand(single);
+    if !tally.is_plain() {
+        let named = name_by_place(fleet, plant, findings);
+        let each = one_tag_each(named, findings);
+        fleet = drop_duplicates(each, policy, plant, findings);
+    }
+    plant.positions = expand(fleet);
     let strangers = std::thread::scope(|scope| {
         let strangers = scope.spawn(|| checks::siblings::check(plant));
         for position in &plant.positions {
@@ -186,9 +193,6 @@ fn drop_duplicates(
     plant: &mut Plant,
     findings: &mut Vec<Finding>,
 ) -> Vec<Record> {
-    if tags::all_differ(fleet.iter().filter_map(|r| r.tag())) {
-        return fleet;
-    }
     let mut by_tag: Vec<(_, usize)> = (0..)
         .zip(&fleet)
         .map(|(index, r)| (tags::key(r.tag().unwrap_or_default()), index))

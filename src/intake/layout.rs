@@ -150,13 +150,12 @@ fn end_before(above: &mut Layout, rows: &Grid<'_>, next: u32) {
 fn next_heading(rows: &Grid<'_>, start: u32, above: &Layout) -> Option<u32> {
     let few = |row: u32| rows.get(row).is_none_or(|cells| cells.len() <= 1);
     let reads_like_headings = |row: u32, cells: &[Cell]| {
-        let texts = cells.iter().filter(|c| matches!(c.raw, Raw::Text(_))).count();
         let is = |table: &Table| {
             let meant = |c: &&Cell| matches!(&c.raw, Raw::Text(t) if known(t, *table).is_some());
             cells.iter().filter(meant).count() >= 3
         };
-        texts == cells.len()
-            && texts >= 3
+        cells.len() >= 3
+            && cells.iter().all(|c| matches!(c.raw, Raw::Text(_)))
             && row.checked_sub(1).is_none_or(few)
             && kind_of_row(cells, above, false) != RowKind::Repeated
             && Table::ALL.iter().any(is)

@@ -58,6 +58,7 @@ pub struct Intake {
 pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
     let mut intake = Intake::default();
     let mut records: Vec<(Table, Vec<Record>)> = Vec::new();
+    let mut tally = tags::Tally::default();
     let mut spent = Vec::new();
     let mut used_lines = vec![false; mapping.column.len()];
     for book in books {
@@ -73,6 +74,7 @@ pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
                     });
                 }
                 file.sheets.push(rows.read);
+                tally.add(rows.tally);
                 records.extend(rows.table.map(|table| (table, rows.records)));
             }
         }
@@ -86,7 +88,7 @@ pub fn read(books: Vec<Book>, policy: &Policy, mapping: &Columns) -> Intake {
     // Millions of cells are let go on the other core.
     std::thread::scope(|scope| {
         scope.spawn(|| drop(spent));
-        assemble::assemble(&mut intake, records, policy);
+        assemble::assemble(&mut intake, records, tally, policy);
     });
     intake
 }

@@ -10,6 +10,7 @@ use super::grid::{self, Grid};
 use super::headings::Heading;
 use super::layout::{self, Layout};
 use super::row_kind::{self, RowKind};
+use super::tags::Tally;
 use super::words::Words;
 use super::{money, values, whole};
 use crate::findings::{Finding, Lies, Place, Severity, name};
@@ -24,6 +25,7 @@ pub(super) struct SheetRows {
     pub(super) read: SheetRead,
     pub(super) table: Option<Table>,
     pub(super) records: Vec<Record>,
+    pub(super) tally: Tally,
     pub(super) findings: Vec<Finding>,
 }
 
@@ -119,7 +121,7 @@ fn table<'a>(
     let columns = reading.columns(mapping);
     reading.unknown_headings(&columns);
     reading.without_heading();
-    out.records = reading.records(&columns, &mut out.read);
+    (out.records, out.tally) = reading.records(&columns, &mut out.read);
     out.table = Some(reading.layout.table);
     out.read.table = out.table;
     out.read.header_rows = reading.layout.rows.iter().map(|r| r + 1).collect();
@@ -220,7 +222,7 @@ impl<'a> Reading<'a> {
     }
 
     /// Reads the data rows, the second half of a long table on the other core.
-    fn records(&mut self, columns: &[(u32, Column)], read: &mut SheetRead) -> Vec<Record> {
+    fn records(&mut self, columns: &[(u32, Column)], read: &mut SheetRead) -> (Vec<Record>, Tally) {
         /// Below this many rows a second thread is not worth its start.
         const LONG: usize = 2_000;
         let rows: Vec<(u32, &'a [Cell])> = self.data_rows().collect();
@@ -229,8 +231,8 @@ impl<'a> Reading<'a> {
         let part = |rows: &[(u32, &'a [Cell])], first: bool| {
             let mut part = Reading { findings: Vec::new(), layout: self.layout.clone(), ..*self };
             let mut read = SheetRead::default();
-            let records = part.part(columns, rows, first, &mut read);
-            (records, read, part.findings)
+            let (records, tally) = part.part(columns, rows, first, &mut read);
+            (records, tally, read, part.findings)
         };
         let (above, below) = std::thread::scope(|scope| {
             let below = (!lower.is_empty()).then(|| scope.spawn(|| part(lower, false)));
@@ -238,14 +240,16 @@ impl<'a> Reading<'a> {
         });
         let below = below.map(|half| half.unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
         let mut records = Vec::with_capacity(rows.len());
-        for (more, counts, findings) in std::iter::once(above).chain(below) {
+        let mut tally = Tally::default();
+        for (more, tags, counts, findings) in std::iter::once(above).chain(below) {
             records.extend(more);
+            tally.add(tags);
             read.rows_read += counts.rows_read;
             read.rows_used += counts.rows_used;
             read.rows_set_aside += counts.rows_set_aside;
             self.findings.extend(findings);
         }
-        records
+        (records, tally)
     }
 
     /// Reads some of the data rows; `first` if the first of the table is among them.
@@ -255,13 +259,14 @@ impl<'a> Reading<'a> {
         rows: &[(u32, &'a [Cell])],
         mut first: bool,
         read: &mut SheetRead,
-    ) -> Vec<Record> {
+    ) -> (Vec<Record>, Tally) {
         let at: Arc<Place> = self.sheet.at.clone();
         let taken_at =
             self.layout.columns.iter().find_map(|c| c.2.and_then(|m| m.taken_at.map(|t| (c.0, t))));
         let mut settled = Vec::new();
         let mut seen = Seen::default();
         let mut words = Words::new(columns.len());
+        let mut tally = Tally::default();
         let mut records = Vec::with_capacity(rows.len());
         for &(row, cells) in rows {
             read.rows_read += 1;
@@ -287,11 +292,14 @@ impl<'a> Reading<'a> {
                 record.set(Field::absorbed_taken_at, Value::Text(at.into()), How::Read, col as u16);
             }
             read.rows_used += 1;
+            if self.layout.table == Table::Fleet {
+                tally.count(record.tag());
+            }
             settled.extend(assemble::settle(self.layout.table, &mut record, &mut seen));
             records.push(record);
         }
         self.findings.extend(settled);
-        records
+        (records, tally)
     }
 
     fn kind_of(&self, row: u32, cells: &[Cell], first: bool) -> RowKind {

@@ -25,16 +25,41 @@ pub(super) fn key(tag: &str) -> CompactString {
     out
 }
 
-/// Whether no two tags have one key; in doubt `false`.
-pub(super) fn all_differ<'a>(tags: impl Iterator<Item = &'a str>) -> bool {
-    let hash = |tag| {
+/// What was seen of the tags of a fleet while its rows were read.
+#[derive(Debug, Default)]
+pub(super) struct Tally {
+    /// Whether a row has none.
+    pub(super) missing: bool,
+    /// Whether one may name several positions.
+    pub(super) joined: bool,
+    hashes: Vec<u64>,
+}
+
+impl Tally {
+    /// Counts a row's tag.
+    pub(super) fn count(&mut self, tag: Option<&str>) {
+        let Some(tag) = tag else {
+            self.missing = true;
+            return;
+        };
+        self.joined |= may_join(tag);
         let mut hasher = DefaultHasher::new();
         key(tag).hash(&mut hasher);
-        hasher.finish()
-    };
-    let mut hashes: Vec<u64> = tags.map(hash).collect();
-    hashes.sort_unstable();
-    hashes.windows(2).all(|pair| pair[0] != pair[1])
+        self.hashes.push(hasher.finish());
+    }
+
+    /// Adds another's rows.
+    pub(super) fn add(&mut self, mut other: Self) {
+        self.missing |= other.missing;
+        self.joined |= other.joined;
+        self.hashes.append(&mut other.hashes);
+    }
+
+    /// Whether every row has a tag of its own, so that nothing need be looked for; in doubt `false`.
+    pub(super) fn is_plain(&mut self) -> bool {
+        self.hashes.sort_unstable();
+        !self.missing && !self.joined && self.hashes.windows(2).all(|pair| pair[0] != pair[1])
+    }
 }
 
 /// A range of more tags than this is more likely a slip than a row for as many units.

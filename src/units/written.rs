@@ -1,5 +1,8 @@
 //! Units as people write them in headings and cells.
 
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
 use super::{HORSEPOWER, INCH, METRIC_HORSEPOWER, POUND, POUND_FORCE, STANDARD_GRAVITY};
 
 /// What kind of thing a number measures; each kind has one unit in the records.
@@ -170,6 +173,11 @@ const UNITS: &[Row] = &[
 /// ```
 #[must_use]
 pub fn find_unit(text: &str) -> Option<Unit> {
+    /// No spelling is longer, signs that do not count among them.
+    const LONGEST: usize = 24;
+    if text.len() > LONGEST {
+        return None;
+    }
     let wanted: String = text
         .trim()
         .chars()
@@ -183,13 +191,17 @@ pub fn find_unit(text: &str) -> Option<Unit> {
     if text.trim() == "MW" {
         return find_unit("megawatt");
     }
-    UNITS.iter().find(|row| row.3.split(' ').any(|spelling| spelling == wanted)).map(
-        |&(symbol, dimension, factor, _)| {
-            let offset = if symbol == "°F" { -32.0 / 1.8 } else { 0.0 };
-            Unit { symbol, dimension, factor, offset }
-        },
-    )
+    let &&(symbol, dimension, factor, _) = BY_SPELLING.get(wanted.as_str())?;
+    let offset = if symbol == "°F" { -32.0 / 1.8 } else { 0.0 };
+    Some(Unit { symbol, dimension, factor, offset })
 }
+
+/// The units by each of their spellings.
+static BY_SPELLING: LazyLock<HashMap<&'static str, &'static Row>> = LazyLock::new(|| {
+    let spelled = |row: &'static Row| row.3.split(' ').map(move |spelling| (spelling, row));
+    // Of two units with one spelling the first counts.
+    UNITS.iter().rev().flat_map(spelled).collect()
+});
 
 #[cfg(test)]
 mod tests {
