@@ -110,7 +110,7 @@ fn fill(
     let (top, left) = range.start().unwrap_or((0, 0));
     for (row, col, value) in range.used_cells() {
         let (row, col) = (top + row as u32, left + col as u32);
-        match super::xlsx::raw(borrowed(value)) {
+        match super::xlsx::raw(&borrowed(value)) {
             Ok(Some(raw)) => sheet.cells.push(Cell { row, col, raw }),
             Ok(None) => {}
             Err(shown) => findings.push(Finding::new(
@@ -153,7 +153,7 @@ fn read_xlsb(bytes: Vec<u8>, book: &mut Book, limits: Limits) -> Result<(), Stri
             let mut reader = xlsb.worksheet_cells_reader(&meta.name).map_err(plain)?;
             while let Some(cell) = reader.next_cell().map_err(plain)? {
                 let (row, col) = cell.get_position();
-                match super::xlsx::raw(cell.get_value().clone()) {
+                match super::xlsx::raw(cell.get_value()) {
                     Ok(Some(raw)) => sheet.cells.push(Cell { row, col, raw }),
                     Ok(None) => {}
                     Err(shown) => book.findings.push(Finding::new(

@@ -46,6 +46,8 @@ pub(super) struct SheetParts {
     pub(super) styled: Vec<(u32, u32, u16)>,
     /// Cells whose formula reaches into another file.
     pub(super) elsewhere: Vec<(u32, u32)>,
+    /// Cells whose formula holds no value.
+    pub(super) unanswered: Vec<(u32, u32)>,
     /// Cells whose formula holds the value 0.
     pub(super) zeros: Vec<(u32, u32)>,
     /// First and last cell of merged ranges.
@@ -290,17 +292,18 @@ fn cells(zip: &mut Archive<'_>, path: &str, styles: &[Style], out: &mut SheetPar
     let mut buffer = Vec::new();
     let (mut row, mut next_row, mut col) = (0_u32, 0_u32, 0_u32);
     let mut inside = Inside::Nothing;
-    let mut has_formula = false;
+    let (mut has_formula, mut has_value) = (false, false);
     loop {
         buffer.clear();
         match xml.read_event_into(&mut buffer).ok()? {
             Event::Start(e) | Event::Empty(e) => match e.local_name().as_ref() {
                 "c" => {
-                    let (place, style) = cell_attributes(&e);
+                    let (place, style, is_text) = cell_attributes(&e);
                     if let Some(place) = place {
                         (row, col) = place;
                     }
-                    has_formula = false;
+                    // A text of no letters is an answer.
+                    (has_formula, has_value) = (false, is_text);
                     let style = style.unwrap_or(0);
                     if matters.get(style as usize).copied().unwrap_or(false) {
                         out.styled.push((row, col, style));
@@ -338,6 +341,7 @@ fn cells(zip: &mut Archive<'_>, path: &str, styles: &[Style], out: &mut SheetPar
             },
             Event::Text(text) if inside != Inside::Nothing && has_formula => {
                 let at = (row, col.saturating_sub(1));
+                has_value |= inside == Inside::Value && !text.trim().is_empty();
                 match inside {
                     Inside::Formula if text.contains('[') && text.contains('!') => {
                         out.elsewhere.push(at);
@@ -346,7 +350,12 @@ fn cells(zip: &mut Archive<'_>, path: &str, styles: &[Style], out: &mut SheetPar
                     _ => {}
                 }
             }
-            Event::End(_) => inside = Inside::Nothing,
+            Event::End(e) => {
+                inside = Inside::Nothing;
+                if has_formula && !has_value && e.local_name().as_ref() == "c" {
+                    out.unanswered.push((row, col.saturating_sub(1)));
+                }
+            }
             Event::Eof => return Some(()),
             _ => {}
         }
@@ -392,17 +401,18 @@ enum Inside {
     Value,
 }
 
-/// Address and style of a `c` element.
-fn cell_attributes(e: &BytesStart<'_>) -> (Option<(u32, u32)>, Option<u16>) {
-    let (mut place, mut style) = (None, None);
+/// Address and style of a `c` element, and whether it holds the text of a formula.
+fn cell_attributes(e: &BytesStart<'_>) -> (Option<(u32, u32)>, Option<u16>, bool) {
+    let (mut place, mut style, mut is_text) = (None, None, false);
     for attribute in e.attributes().with_checks(false).flatten() {
         match attribute.key.as_ref() {
             "r" => place = address(&attribute.value),
             "s" => style = attribute.value.parse().ok(),
+            "t" => is_text = &*attribute.value == "str",
             _ => {}
         }
     }
-    (place, style)
+    (place, style, is_text)
 }
 
 /// `C7` as row and column from 0.

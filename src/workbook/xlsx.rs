@@ -99,20 +99,15 @@ fn read_sheet(
     let mut last = (0, 0);
     let mut errors = 0;
     loop {
-        match reader.next_cell_with_formula_metadata() {
+        match reader.next_cell() {
             Ok(None) => return Ok(()),
             Ok(Some(cell)) => {
-                last = cell.pos;
-                let place = || Place { cell: Some(cell.pos), ..(*sheet.at).clone() };
-                match raw(cell.value) {
+                last = cell.get_position();
+                let place = || Place { cell: Some(last), ..(*sheet.at).clone() };
+                match raw(cell.get_value()) {
                     Ok(Some(raw)) => {
-                        sheet.cells.push(Cell { row: cell.pos.0, col: cell.pos.1, raw });
+                        sheet.cells.push(Cell { row: last.0, col: last.1, raw });
                     }
-                    Ok(None) if cell.formula.is_some() => findings.push(Finding::new(
-                        &name::NEVER_CALCULATED,
-                        place(),
-                        "the formula holds no value",
-                    )),
                     Ok(None) => {}
                     Err(shown) => findings.push(Finding::new(
                         &name::ERROR_CELL,
@@ -217,6 +212,11 @@ fn tell_sheet(sheet: &Sheet, read: &SheetParts, by_writer: bool, findings: &mut 
         let message = "a pivot table lies on the sheet; its rows are sums of others";
         findings.push(Finding::new(&name::PIVOT, place(), message));
     }
+    for at in read.unanswered.iter().filter(|at| !has(sheet, at.0, at.1)) {
+        let place = Place { cell: Some(*at), ..place() };
+        let message = "the formula holds no value";
+        findings.push(Finding::new(&name::NEVER_CALCULATED, place, message));
+    }
     let said = "worked out from another file, whose state is not known";
     tell_cells(sheet, &name::OTHER_FILE, &read.elsewhere, said, findings);
     if by_writer {
@@ -250,18 +250,18 @@ fn after((row, col): (u32, u32)) -> String {
 }
 
 /// The content of a cell; `Ok(None)` if blank, `Err` with the text of an error value.
-pub(super) fn raw(value: DataRef<'_>) -> Result<Option<Raw>, String> {
+pub(super) fn raw(value: &DataRef<'_>) -> Result<Option<Raw>, String> {
     Ok(match value {
-        DataRef::Int(n) => Some(Raw::Number(n as f64)),
+        DataRef::Int(n) => Some(Raw::Number(*n as f64)),
         DataRef::Float(n) if !n.is_finite() => return Err("no finite number".into()),
-        DataRef::Float(n) => Some(Raw::Number(n)),
-        DataRef::String(text) => text_or_blank(&text),
+        DataRef::Float(n) => Some(Raw::Number(*n)),
+        DataRef::String(text) => text_or_blank(text),
         DataRef::SharedString(text) => text_or_blank(text),
-        DataRef::Bool(flag) => Some(Raw::Flag(flag)),
+        DataRef::Bool(flag) => Some(Raw::Flag(*flag)),
         DataRef::DateTime(time) if time.is_duration() => Some(Raw::Elapsed(time.as_f64())),
         DataRef::DateTime(time) => Some(Raw::Time(time.as_f64())),
-        DataRef::DateTimeIso(text) => from_iso(&text).map_or_else(|| text_or_blank(&text), Some),
-        DataRef::DurationIso(text) => duration(&text).map_or_else(|| text_or_blank(&text), Some),
+        DataRef::DateTimeIso(text) => from_iso(text).map_or_else(|| text_or_blank(text), Some),
+        DataRef::DurationIso(text) => duration(text).map_or_else(|| text_or_blank(text), Some),
         DataRef::Error(error) => return Err(error.to_string()),
         DataRef::Empty => None,
     })
