@@ -3,21 +3,23 @@
 use std::borrow::Cow;
 use std::sync::LazyLock;
 
+use aho_corasick::{AhoCorasick, MatchKind};
+
 use super::sheet::sheet;
 
-/// A word of the trade, and the words of the machine list that it stands for.
-struct Alias {
-    word: String,
-    stands_for: String,
+/// Words of the trade in one automaton, and the words of the machine list that each stands for.
+struct Aliases {
+    words: AhoCorasick,
+    stand_for: Vec<String>,
 }
 
-/// The aliases, the longest first.
-static ALIASES: LazyLock<Vec<Alias>> = LazyLock::new(|| {
+static ALIASES: LazyLock<Aliases> = LazyLock::new(|| {
     let rows = &sheet("machine-words").rows;
-    let alias = |row: &Vec<String>| Alias { word: folded(&row[0]), stands_for: row[1].clone() };
-    let mut aliases: Vec<Alias> = rows.iter().map(alias).collect();
-    aliases.sort_by_key(|a| std::cmp::Reverse(a.word.len()));
-    aliases
+    let words = AhoCorasick::builder()
+        .match_kind(MatchKind::LeftmostLongest)
+        .build(rows.iter().map(|row| folded(&row[0])))
+        .expect("a few hundred words make no automaton too large");
+    Aliases { words, stand_for: rows.iter().map(|row| row[1].clone()).collect() }
 });
 
 /// Lower case without accents, as `ruhrwerk` for `Rührwerk`; words parted by single blanks.
@@ -40,17 +42,15 @@ fn folded(text: &str) -> String {
     out.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// Whether a text holds a word: anywhere in a compound, but a short one only as a whole word.
-fn holds(text: &str, word: &str) -> bool {
+/// Whether a word that was found stands there: anywhere in a compound, but a short one only as a
+/// whole word.
+fn stands(text: &str, found: std::ops::Range<usize>) -> bool {
     /// Shorter words hide in others by chance.
     const SHORT: usize = 6;
     let ends = |at: usize| !text[at..].starts_with(char::is_alphanumeric);
-    let begins = |at: usize| !text[..at].ends_with(char::is_alphanumeric);
-    text.match_indices(word).any(|(at, _)| {
-        let end = at + word.len();
-        let plural = text[end..].starts_with(['s', 'n', 'e']) && ends(end + 1);
-        word.len() >= SHORT || (begins(at) && (ends(end) || plural))
-    })
+    let begins = !text[..found.start].ends_with(char::is_alphanumeric);
+    let plural = text[found.end..].starts_with(['s', 'n', 'e']) && ends(found.end + 1);
+    found.len() >= SHORT || (begins && (ends(found.end) || plural))
 }
 
 /// The text with the words of the machine list behind it that its own stand for.
@@ -62,14 +62,11 @@ fn holds(text: &str, word: &str) -> bool {
 /// ```
 #[must_use]
 pub fn in_list_words(text: &str) -> Cow<'_, str> {
-    let mut rest = folded(text);
+    let low = folded(text);
     let mut out = Cow::Borrowed(text);
-    for alias in ALIASES.iter() {
-        if holds(&rest, &alias.word) {
-            // A word within one that was found is not found again.
-            rest = rest.replace(&alias.word, " ");
-            out = Cow::Owned(format!("{out} {}", alias.stands_for));
-        }
+    for found in ALIASES.words.find_iter(&low).filter(|found| stands(&low, found.range())) {
+        let words = &ALIASES.stand_for[found.pattern().as_usize()];
+        out = Cow::Owned(format!("{out} {words}"));
     }
     out
 }
