@@ -75,10 +75,10 @@ pub enum Command {
     )]
     Rate(RateArgs),
     /// Show what can stand in for the unit at a tag, ranked
-    #[command(after_help = "Example:\n  sparemesh substitute CV-101 sample-data")]
+    #[command(after_help = "Example:\n  sparemesh substitute CV-503 sample-data")]
     Substitute(SubstituteArgs),
     /// Show one candidate for one tag, gate by gate
-    #[command(after_help = "Example:\n  sparemesh explain CV-101 shelf:S-1001 sample-data")]
+    #[command(after_help = "Example:\n  sparemesh explain CV-503 shelf:S-1002 sample-data")]
     Explain(ExplainArgs),
     /// Decide what to hold, release and buy, and show the families
     #[command(after_help = "Example:\n  sparemesh plan sample-data")]

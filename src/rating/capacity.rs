@@ -143,7 +143,7 @@ fn one_row(
                     motor_limited: true,
                     places: vec![row.place(field)],
                     ..Capacity::unknown(
-                        "the torque on the plate is the motor's own, so the gears' rating is unknown",
+                        "the torque on the plate is so near to the motor's own that it was taken for that; what the gears carry is unknown",
                     )
                 });
             }
