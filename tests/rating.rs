@@ -211,6 +211,56 @@ proptest! {
         for number in numbers.into_iter().flatten() {
             prop_assert!(!number.is_nan(), "{numbers:?}");
         }
-        prop_assert!(working(r, &plant, &policy).iter().all(|w| w.lines.iter().all(|l| !l.contains("NaN"))));
+        prop_assert!(working(r, &plant, &policy, sparemesh::units::System::Us).iter().all(|w| w.lines.iter().all(|l| !l.contains("NaN"))));
     }
+}
+
+#[test]
+fn a_worms_efficiency_follows_its_lead_angle_and_speed() {
+    let (_, rated) = rated(
+        "Tag,Machine,Motor kW,Motor rpm,Ratio,Gear train,Worm lead angle [°],Worm pitch diameter [mm]\n\
+         A,Mixer,4,1460,30,worm,9.462,50.8\nB,Mixer,4,1460,30,worm,,\nC,Mixer,4,146,30,worm,9.462,50.8\n",
+    );
+    // v = π × 0.0508 × 1460 / 60 / cos 9.462° = 3.937 m/s = 775 ft/min;
+    // f = 0.103 · exp(−0.110 × 775^0.450) + 0.012 = 0.0233;
+    // e = (0.93969 − 0.0233 × 0.16667) / (0.93969 + 0.0233 × 6.0000) = 0.8668. By hand.
+    let e = rated[0].duty.efficiency;
+    assert!((e - 0.8668).abs() < 1e-3, "{e}");
+    assert_eq!(rated[0].duty.efficiency_from.word(), "from the worm's lead angle and sliding speed");
+    assert_eq!(rated[1].duty.efficiency_from.word(), "by gear type and ratio");
+    // Slower, it slides worse.
+    assert!(rated[2].duty.efficiency < e);
+}
+
+#[test]
+fn heavy_shock_counts_for_strength_and_not_for_heat() {
+    let (_, rated) = rated(&format!(
+        "{HEAD}Absorbed power [kW],Thermal power [kW],Ambient [°C]\n\
+         A,Stone crusher,H,50,1460,25,20000,helical,24,20,40,20\n"
+    ));
+    assert_eq!(rated[0].duty.demand_from().map(|d| d.word()), Some("motor power"));
+    // 20 kW at the output over η = 0.97² is 21.26 kW at the input. By hand.
+    let need = rated[0].heat.as_ref().unwrap().demand_kw.unwrap();
+    assert!((need - 21.257).abs() < 1e-3, "{need}");
+}
+
+#[test]
+fn a_nominal_ratio_is_an_interval_and_tooth_counts_are_exact() {
+    let intake = csv(
+        "Tag,Machine,Ratio,Tooth counts,Gear train\nA,Mixer,25,,helical 2-stage\n\
+         B,Mixer,24.97,,helical 2-stage\nC,Mixer,,73/17 x 67/16,helical 2-stage\nD,Mixer,25,,helical 3-stage\n",
+    );
+    let plant = &intake.plant;
+    let interval = |at: usize, second: bool| {
+        let p = &plant.positions[at];
+        sparemesh::rating::Unit::new(p, p.model, plant).ratio_interval(second).unwrap()
+    };
+    // Two stages: 4 % in both lists; three: 4 % and 5 %.
+    assert_eq!(interval(0, false), (24.0, 26.0));
+    assert_eq!(interval(1, false), (24.97, 24.97));
+    let (low, high) = interval(2, false);
+    // 73 × 67 / (17 × 16) = 17.98162. By hand.
+    assert!((low - 17.981_62).abs() < 1e-4 && low == high);
+    assert_eq!(interval(3, false), (24.0, 26.0));
+    assert_eq!(interval(3, true), (23.75, 26.25));
 }

@@ -7,7 +7,7 @@ use super::{Ran, Streams, cautions, lookup, render};
 use crate::fit::{
     Assessed, Candidate, Case, GateOutcome, GateResult, appraise, assess, decides, find_candidate,
 };
-use crate::rating::losses;
+use crate::rating::{EfficiencyFrom, losses};
 
 pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
     let mut loaded = load_fleet(&args.paths, streams)?;
@@ -162,11 +162,16 @@ fn energy_line(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
     let duty = &case.duty;
     let output = duty.absorbed_kw.or_else(|| duty.motor_kw.map(|kw| kw * duty.efficiency))?;
     let per_stage = case.policy.efficiency_per_stage;
-    let (theirs, assumed) = candidate.unit.efficiency(per_stage);
+    let found = candidate.unit.efficiency(per_stage, duty.input_rpm);
+    let theirs = found.value;
     let price = case.policy.energy_price;
     let now = losses(output, duty.efficiency, duty.hours, price)?;
     let then = losses(output, theirs, duty.hours, price)?;
-    let said = if assumed { ", by gear type" } else { "" };
+    let said = match found.from {
+        EfficiencyFrom::Listed => "",
+        EfficiencyFrom::LeadAngle => ", from its lead angle",
+        EfficiencyFrom::Train | EfficiencyFrom::Nothing => ", by gear type",
+    };
     Some(format!(
         "Energy: efficiency {theirs:.2}{said} against {:.2}: {:+.2} kW lost, {:+.0} kWh and {:+.0} {} a year at {} h a day",
         duty.efficiency,

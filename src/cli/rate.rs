@@ -41,7 +41,8 @@ fn show_working(
     let plant = &loaded.intake.plant;
     let index = super::lookup::tag(plant, tag)?;
     let Some(rated) = rated.iter().find(|r| r.position == index) else { return Ok(()) };
-    let worked = working(rated, plant, &loaded.policy);
+    let system = render::system(streams.common);
+    let worked = working(rated, plant, &loaded.policy, system);
     if streams.common.json {
         let figures: Vec<_> = worked
             .iter()

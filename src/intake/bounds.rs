@@ -24,6 +24,7 @@ pub(super) fn impossible(field: Field, value: f64) -> Option<&'static str> {
         Field::listed_service_factor => (0.3, 12.0),
         Field::motor_power_kw | Field::rated_power_kw => (0.005, 100_000.0),
         Field::poles => (2.0, 100.0),
+        Field::worm_lead_deg => (0.5, 45.0),
         _ => (0.0, LARGEST),
     };
     if value < low {

@@ -115,7 +115,6 @@ fn out_of_range(policy: &Policy) -> Option<String> {
         ("sun_factor", p.sun_factor, 0.1, 1.0),
         ("speed_tolerance_pct", p.speed_tolerance_pct, 0.0, 50.0),
         ("matched_tolerance_pct", p.matched_tolerance_pct, 0.0, 50.0),
-        ("ratio_tolerance_pct", p.ratio_tolerance_pct, 0.0, 50.0),
         ("efficiency_per_stage", p.efficiency_per_stage, 0.5, 1.0),
         ("inverter_min_hz", p.inverter_min_hz, 1.0, p.inverter_max_hz.max(1.0)),
         ("inverter_max_hz", p.inverter_max_hz, 1.0, 400.0),

@@ -36,7 +36,7 @@ keys! {
     "sun_factor" "thermal factor outdoors in the sun" "common practice, no source";
     "speed_tolerance_pct" "output speed band (±%)" "usual deviation of actual from nominal ratio; from memory";
     "matched_tolerance_pct" "band for drives that run matched (±%)" "common practice, no source";
-    "ratio_tolerance_pct" "half width of a nominal ratio (±%)" "multi-stage units; from memory";
+    "ratio_deviations" "`agma` or `second` list of how far an actual ratio may be off its nominal" "two lists disagree; see `tables ratio-deviations`";
     "efficiency_per_stage" "efficiency of a helical or bevel stage" "common practice, no source";
     "inverter_min_hz" "lowest inverter frequency" "below it a motor's own fan cools too little (common practice, no source)";
     "inverter_max_hz" "highest inverter frequency" "motor and gears are rated near line frequency (common practice, no source)";

@@ -30,6 +30,16 @@ pub enum ConnectionTable {
     Stricter,
 }
 
+/// Which list of permitted deviations of nominal ratios counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DeviationList {
+    /// AGMA practice: 3, 4, 4, 4 % for one to four stages.
+    Agma,
+    /// A second list: 3, 4, 5, 5 %.
+    Second,
+}
+
 /// The policy in force. Every field is a key of `policy.toml` under the same name.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -52,7 +62,7 @@ pub struct Policy {
     pub sun_factor: f64,
     pub speed_tolerance_pct: f64,
     pub matched_tolerance_pct: f64,
-    pub ratio_tolerance_pct: f64,
+    pub ratio_deviations: DeviationList,
     pub efficiency_per_stage: f64,
     pub inverter_min_hz: f64,
     pub inverter_max_hz: f64,
@@ -206,7 +216,7 @@ impl Default for Policy {
             sun_factor: 0.85,
             speed_tolerance_pct: 4.0,
             matched_tolerance_pct: 0.5,
-            ratio_tolerance_pct: 4.0,
+            ratio_deviations: DeviationList::Agma,
             efficiency_per_stage: 0.97,
             inverter_min_hz: 25.0,
             inverter_max_hz: 60.0,

@@ -30,11 +30,19 @@ pub struct Capacity {
     pub places: Vec<Place>,
     /// Whether the plate's torque was taken to be the motor's.
     pub motor_limited: bool,
+    /// Input power (kW) and efficiency it was worked out from, where the list gives power.
+    pub from_power: Option<(f64, f64)>,
 }
 
 impl Capacity {
     pub(super) fn unknown(note: impl Into<String>) -> Self {
-        Self { torque: None, note: note.into(), places: Vec::new(), motor_limited: false }
+        Self {
+            torque: None,
+            note: note.into(),
+            places: Vec::new(),
+            motor_limited: false,
+            from_power: None,
+        }
     }
 }
 
@@ -43,6 +51,8 @@ struct Listed {
     /// Input power (kW) at that speed; carries the efficiency out and back.
     power: f64,
     place: Place,
+    /// Whether the list gives torque, of which the power was worked out.
+    torque: bool,
     /// Whether it was taken to be the motor's, times the factor beside it.
     motors: bool,
 }
@@ -61,7 +71,7 @@ pub fn capacity_at(unit: &Unit<'_>, input_rpm: f64, reversing: bool, per_stage: 
         return Capacity::unknown(format!("the ratio in {} is disputed", ratio.place));
     }
     let ratio = ratio.value;
-    let (efficiency, _) = unit.efficiency(per_stage);
+    let efficiency = unit.efficiency(per_stage, Some(input_rpm)).value;
     let mut listed = Vec::new();
     let own_rating = unit.own.rated_power_kw().is_some() || unit.own.rated_torque_nm().is_some();
     let rows: Vec<&Record> = match unit.model {
@@ -95,9 +105,10 @@ pub fn capacity_at(unit: &Unit<'_>, input_rpm: f64, reversing: bool, per_stage: 
                 torque = Torque::newton_metres(torque.value() / REVERSAL_DIVISOR);
                 note.push_str("; divided by 1.43 for reversals");
             }
-            let places = used.into_iter().map(|at| listed[at].place.clone()).collect();
             let torque = Some(torque).filter(|t| t.value().is_finite());
-            Capacity { torque, note, places, motor_limited }
+            let from_power = used_from_power(&listed, &used).then_some((power, efficiency));
+            let places = used.into_iter().map(|at| listed[at].place.clone()).collect();
+            Capacity { torque, note, places, motor_limited, from_power }
         }
     }
 }
@@ -135,6 +146,7 @@ fn one_row(
                     speed,
                     power: power * factor,
                     place: row.place(field),
+                    torque: true,
                     motors: true,
                 }));
             }
@@ -165,7 +177,13 @@ fn one_row(
         (Some("motor-limited" | "listed"), Some(factor)) => power * factor,
         _ => power,
     };
-    Ok(Some(Listed { speed, power, place: row.place(field), motors: false }))
+    let torque = field == Field::rated_torque_nm;
+    Ok(Some(Listed { speed, power, place: row.place(field), torque, motors: false }))
+}
+
+/// Whether the listed ratings that were used are powers.
+fn used_from_power(listed: &[Listed], used: &[usize]) -> bool {
+    used.iter().all(|at| !listed[*at].torque)
 }
 
 /// A plate beside its own motor, whose torque is within 10 % of that motor's.
@@ -230,6 +248,7 @@ mod tests {
             .map(|&(speed, power)| Listed {
                 speed: Some(speed),
                 power,
+                torque: false,
                 place: Place::default(),
                 motors: false,
             })

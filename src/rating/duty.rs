@@ -1,7 +1,7 @@
 //! The duty of a position: speeds, powers, hours, machine.
 
 use super::shaft::{output_torque, shaft_torque};
-use super::unit::Unit;
+use super::unit::{EfficiencyFrom, Unit};
 use crate::policy::Policy;
 use crate::records::{Field, Record};
 use crate::standards::{Driver, LoadClass, MachineMatch, find_machine, synchronous_speed_rpm};
@@ -60,6 +60,8 @@ pub struct Duty {
     pub reversing: bool,
     /// Efficiency of the unit fitted, as a share.
     pub efficiency: f64,
+    /// Where that comes from.
+    pub efficiency_from: EfficiencyFrom,
     /// What was assumed, in words.
     pub assumed: Vec<String>,
 }
@@ -71,10 +73,11 @@ impl Duty {
         let mut assumed = Vec::new();
         let motor_rpm = motor_speed(position, &mut assumed);
         let (input_rpm, output_rpm) = speeds(position, unit, motor_rpm);
-        let (efficiency, efficiency_assumed) = unit.efficiency(policy.efficiency_per_stage);
-        if efficiency_assumed && efficiency < 1.0 {
-            assumed.push(format!("efficiency {efficiency:.2} by gear type and ratio"));
+        let found = unit.efficiency(policy.efficiency_per_stage, input_rpm);
+        if matches!(found.from, EfficiencyFrom::LeadAngle | EfficiencyFrom::Train) {
+            assumed.push(format!("efficiency {:.2} {}", found.value, found.from.word()));
         }
+        let efficiency = found.value;
         let hours = position.hours_per_day().unwrap_or_else(|| {
             assumed.push(format!("{} h a day, as none are given", policy.hours_blank));
             policy.hours_blank
@@ -102,6 +105,7 @@ impl Duty {
             class_assumed,
             reversing: position.reversing() == Some(true),
             efficiency,
+            efficiency_from: found.from,
             assumed,
         }
     }

@@ -99,14 +99,11 @@ pub fn heat_at(position: &Record, unit: &Unit<'_>, duty: &Duty, policy: &Policy)
     })
 }
 
-/// Power at the input: absorbed over the efficiency, else the motor's.
+/// Power at the input: absorbed over the efficiency, else the motor's. Shocks are too short to warm
+/// a sump, so that a heavy load class changes nothing here.
 #[must_use]
 pub fn input_power(duty: &Duty) -> Option<f64> {
-    use super::duty::Demand;
-    match duty.demand_from()? {
-        Demand::Absorbed => duty.absorbed_kw.map(|kw| kw / duty.efficiency),
-        Demand::Motor => duty.motor_kw,
-    }
+    duty.absorbed_kw.map(|kw| kw / duty.efficiency).or(duty.motor_kw)
 }
 
 /// The thermal rating listed nearest to the input speed.

@@ -31,6 +31,6 @@ pub use pull::{Pull, pull_at_input, pull_at_output, push_at_output};
 pub use rated::{Rated, State, rate, state_of};
 pub use required::{Required, required_factor};
 pub use shaft::{output_torque, power_at, service_factor, shaft_torque};
-pub use unit::{Known, Unit};
+pub use unit::{Efficiency, EfficiencyFrom, Known, Unit};
 pub use ways::{LoadCurve, Way, WayFound, ways};
 pub use working::{Working, working};

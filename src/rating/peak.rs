@@ -86,7 +86,7 @@ pub fn peak_at(
     capacity: &Capacity,
     policy: &Policy,
 ) -> Option<Peak> {
-    let (efficiency, _) = unit.efficiency(policy.efficiency_per_stage);
+    let efficiency = unit.efficiency(policy.efficiency_per_stage, duty.input_rpm).value;
     let motor = duty.motor_torque(efficiency)?.value();
     let relieved = position.limiter().is_some_and(|l| RELIEFS.contains(&l));
     let prone = is_jam_prone(position) || matches!(duty.class, LoadClass::Heavy);

@@ -1,9 +1,12 @@
 //! What is known of a gear unit: its own row, and behind it its catalogue model.
 
 use crate::findings::Place;
-use crate::gearing::Train;
+use crate::gearing::{
+    RunsBack, Stage, Train, runs_back, teeth_ratio, worm_efficiency, worm_friction,
+};
 use crate::records::{Catalogued, Field, How, ModelMatch, Plant, Record};
-use crate::standards::Family;
+use crate::standards::{Family, ratio_deviation};
+use crate::units::ShaftSpeed;
 
 /// A value with its cell.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +19,41 @@ pub struct Known<T> {
     pub how: How,
     /// Whether it comes from the catalogue and not from the unit's own row.
     pub from_catalogue: bool,
+}
+
+/// Where an efficiency comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EfficiencyFrom {
+    /// From the unit's row or its catalogue.
+    Listed,
+    /// Worked out from a worm's lead angle and sliding speed.
+    LeadAngle,
+    /// Assumed by gear type and ratio.
+    Train,
+    /// Nothing is known: no losses, the safe side for the gears.
+    Nothing,
+}
+
+impl EfficiencyFrom {
+    /// The words printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Listed => "as listed",
+            Self::LeadAngle => "from the worm's lead angle and sliding speed",
+            Self::Train => "by gear type and ratio",
+            Self::Nothing => "gear type not known: no losses taken, the safe side for the gears",
+        }
+    }
+}
+
+/// An efficiency as a share, and where it comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Efficiency {
+    /// Output over input power.
+    pub value: f64,
+    /// How it is known.
+    pub from: EfficiencyFrom,
 }
 
 /// A gear unit, seen through its row and its model.
@@ -119,17 +157,69 @@ impl<'a> Unit<'a> {
         self.bare_number(Field::ratio)
     }
 
-    /// Efficiency as a share, and whether it was assumed.
+    /// Efficiency at an input speed, where that is known.
     #[must_use]
-    pub fn efficiency(&self, per_stage: f64) -> (f64, bool) {
+    pub fn efficiency(&self, per_stage: f64, input_rpm: Option<f64>) -> Efficiency {
+        let found = |value: f64, from| Efficiency { value, from };
         if let Some(known) = self.number(Field::efficiency) {
-            return ((known.value / 100.0).clamp(0.2, 1.0), false);
+            return found((known.value / 100.0).clamp(0.2, 1.0), EfficiencyFrom::Listed);
+        }
+        if let Some(value) = self.worm_efficiency(input_rpm) {
+            return found(value, EfficiencyFrom::LeadAngle);
         }
         match (self.train(), self.ratio()) {
-            (Some(train), Some(ratio)) => (train.efficiency(ratio, per_stage), true),
+            (Some(train), Some(ratio)) => {
+                found(train.efficiency(ratio, per_stage), EfficiencyFrom::Train)
+            }
             // The safe side for the gears: no losses between motor and output.
-            _ => (1.0, true),
+            _ => found(1.0, EfficiencyFrom::Nothing),
         }
+    }
+
+    /// Efficiency of a single worm stage from its lead angle and sliding speed.
+    ///
+    /// ```text
+    /// v = π · d · n / (60 · cos λ)        e = (cos αn − f(v) · tan λ) / (cos αn + f(v) · cot λ)
+    /// ```
+    fn worm_efficiency(&self, input_rpm: Option<f64>) -> Option<f64> {
+        /// Normal pressure angle where none is listed (°); common practice, no source.
+        const PRESSURE: f64 = 20.0;
+        let alone = self.train()?.stages == [Stage::Worm];
+        let lead = self.bare_number(Field::worm_lead_deg).filter(|_| alone)?;
+        let pitch = self.bare_number(Field::worm_pitch_mm)?;
+        let worm = ShaftSpeed::rpm(input_rpm?)?;
+        let rim = worm.as_radians_per_second() * pitch / 2e3;
+        let friction = worm_friction(rim / lead.to_radians().cos());
+        Some(worm_efficiency(lead, friction, PRESSURE).clamp(0.05, 1.0))
+    }
+
+    /// Whether the output can drive the input: by the worm's lead angle where it is known, else by
+    /// type and ratio.
+    #[must_use]
+    pub fn runs_back(&self) -> Option<RunsBack> {
+        let train = self.train()?;
+        match self.bare_number(Field::worm_lead_deg).filter(|_| train.has(Stage::Worm)) {
+            Some(lead) => Some(runs_back(lead)),
+            None => Some(train.runs_back(self.ratio()?)),
+        }
+    }
+
+    /// The interval in which the actual ratio lies: a ratio of three figures or fewer without tooth
+    /// counts is nominal, and may be off by what its number of stages permits.
+    #[must_use]
+    pub fn ratio_interval(&self, second_list: bool) -> Option<(f64, f64)> {
+        let ratio = self.ratio()?;
+        let teeth = self.bare_text(Field::tooth_counts).and_then(teeth_ratio);
+        if let Some(exact) = teeth {
+            return Some((exact, exact));
+        }
+        let figures = format!("{ratio}").bytes().filter(u8::is_ascii_digit).count();
+        if figures > 3 {
+            return Some((ratio, ratio));
+        }
+        let stages = self.train().map_or(2, |train| train.stage_count(ratio));
+        let off = ratio_deviation(stages, second_list) / 100.0;
+        Some((ratio * (1.0 - off), ratio * (1.0 + off)))
     }
 
     /// Axes: stated, else those the train makes.

@@ -1,11 +1,13 @@
 //! The working of a position's figures: each formula with its numbers and its source.
 
+use super::duty::Demand;
 use super::rated::Rated;
 use super::unit::Unit;
 use super::ways::{LoadCurve, ways};
-use crate::policy::Policy;
+use crate::policy::{DeviationList, Policy};
 use crate::records::{Plant, Position};
 use crate::standards::{Family, find_sheet};
+use crate::units::{Dimension, NM_PER_KW_RPM, System, show};
 
 /// One figure worked out.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,17 +22,20 @@ pub struct Working {
 
 /// Every figure of a position that could be worked out.
 #[must_use]
-pub fn working(rated: &Rated, plant: &Plant, policy: &Policy) -> Vec<Working> {
+pub fn working(rated: &Rated, plant: &Plant, policy: &Policy, system: System) -> Vec<Working> {
     let position = &plant.positions[rated.position];
     let unit = Unit::new(position, position.model, plant);
     [
         Some(needed(rated, &unit)),
-        Some(demand(rated)),
-        installed(rated),
-        heat(rated),
-        peak(rated),
-        pull("Radial load at the output", rated.pull_output.as_ref()),
-        pull("Radial load at the input", rated.pull_input.as_ref()),
+        Some(demand(rated, position, system)),
+        installed(rated, system),
+        heat(rated, system),
+        peak(rated, system),
+        pull("Radial load at the output", rated.pull_output.as_ref(), system),
+        pull("Radial load at the input", rated.pull_input.as_ref(), system),
+        push(rated, system),
+        top_speed(rated),
+        ratio(&unit, policy),
         speeds(rated, position, &unit, policy),
         lost(rated, &policy.currency),
         gears(&unit),
@@ -73,39 +78,107 @@ fn needed(rated: &Rated, unit: &Unit<'_>) -> Working {
     Working { title: "Service factor needed", lines, source: source(table) }
 }
 
-fn demand(rated: &Rated) -> Working {
-    let duty = &rated.duty;
-    let lines = match (duty.demand_from(), duty.output_rpm, duty.demand_torque()) {
-        (Some(from), Some(n2), Some(torque)) => {
-            let kw = match from {
-                super::duty::Demand::Absorbed => duty.absorbed_kw.unwrap_or(0.0),
-                super::duty::Demand::Motor => duty.motor_kw.unwrap_or(0.0) * duty.efficiency,
-            };
-            vec![
-                format!("T = 9549.3 · P / n2, from {}", from.word()),
-                format!("9549.3 × {kw:.2} kW / {n2:.2} r/min = {:.0} N·m", torque.value()),
-            ]
+/// A value in the unit of the formulas, and in the reader's unit where that is another.
+fn both(value: f64, dimension: Dimension, system: System) -> String {
+    let shown = show(value, dimension, System::Si);
+    let own = format!("{value:.*} {}", decimals(value), shown.symbol);
+    match system {
+        System::Si => own,
+        System::Us => {
+            let us = show(value, dimension, System::Us);
+            format!("{own} ({:.*} {})", decimals(us.value), us.value, us.symbol)
         }
-        _ => vec!["unknown: power or output speed is missing".into()],
-    };
+    }
+}
+
+fn decimals(value: f64) -> usize {
+    match value.abs() {
+        v if v >= 100.0 => 0,
+        v if v >= 10.0 => 1,
+        _ => 2,
+    }
+}
+
+fn demand(rated: &Rated, position: &Position, system: System) -> Working {
+    let duty = &rated.duty;
+    let mut lines = Vec::new();
+    match (duty.demand_from(), duty.output_rpm, duty.demand_torque()) {
+        (Some(from), Some(n2), Some(torque)) => {
+            let (kw, how) = power_at_output(rated, position, from);
+            lines.push(format!("T = 9549.3 · P / n2, from {}", from.word()));
+            lines.extend(how);
+            lines.push(format!(
+                "9549.3 × {kw:.2} kW / {n2:.2} r/min = {}",
+                both(torque.value(), Dimension::Torque, system)
+            ));
+        }
+        _ => lines.push("unknown: power or output speed is missing".into()),
+    }
     Working {
         title: "Torque asked at the output", lines, source: "P = T·ω, by definition".into()
     }
 }
 
-fn installed(rated: &Rated) -> Option<Working> {
+/// The power at the output shaft (kW), and how it comes from the one that is entered.
+fn power_at_output(rated: &Rated, position: &Position, from: Demand) -> (f64, Vec<String>) {
+    let duty = &rated.duty;
+    let efficiency = format!("efficiency {:.2}, {}", duty.efficiency, duty.efficiency_from.word());
+    let mut lines = Vec::new();
+    let kw = match from {
+        Demand::Absorbed => {
+            let kw = duty.absorbed_kw.unwrap_or(0.0);
+            if let Some(entered) = position
+                .absorbed_power_kw()
+                .filter(|_| position.absorbed_taken_at() == Some("input"))
+            {
+                lines.push(format!(
+                    "taken at the input: {entered:.2} kW × {efficiency} = {kw:.2} kW"
+                ));
+            } else {
+                lines.push(format!("{kw:.2} kW, taken at the driven machine"));
+            }
+            kw
+        }
+        Demand::Motor => {
+            let motor = duty.motor_kw.unwrap_or(0.0);
+            let kw = motor * duty.efficiency;
+            lines.push(format!("motor {motor:.2} kW × {efficiency} = {kw:.2} kW"));
+            if duty.absorbed_kw.is_some() {
+                lines.push(
+                    "the absorbed power does not count: with heavy shock only a maximum does"
+                        .into(),
+                );
+            }
+            kw
+        }
+    };
+    (kw, lines)
+}
+
+fn installed(rated: &Rated, system: System) -> Option<Working> {
     let (rating, demand) = (rated.capacity.torque?, rated.duty.demand_torque()?);
     let factor = rated.installed?;
-    let lines = vec![
-        format!("rated torque {:.0} N·m: {}", rating.value(), rated.capacity.note),
-        format!(
-            "{:.0} / {:.0} = {factor:.2}; needed {:.2}: {}",
-            rating.value(),
-            demand.value(),
-            rated.required.factor,
-            rated.state.word()
-        ),
-    ];
+    let mut lines = Vec::new();
+    if let (Some((power, efficiency)), Some(n2)) =
+        (rated.capacity.from_power, rated.duty.output_rpm)
+    {
+        lines.push(format!(
+            "T = 9549.3 · P · η / n2: 9549.3 × {power:.2} kW × {efficiency:.2} / {n2:.2} r/min = {}",
+            both(NM_PER_KW_RPM * power * efficiency / n2, Dimension::Torque, system)
+        ));
+    }
+    lines.push(format!(
+        "rated torque {}: {}",
+        both(rating.value(), Dimension::Torque, system),
+        rated.capacity.note
+    ));
+    lines.push(format!(
+        "{:.0} / {:.0} = {factor:.2}; needed {:.2}: {}",
+        rating.value(),
+        demand.value(),
+        rated.required.factor,
+        rated.state.word()
+    ));
     Some(Working {
         title: "Service factor installed",
         lines,
@@ -113,7 +186,48 @@ fn installed(rated: &Rated) -> Option<Working> {
     })
 }
 
-fn heat(rated: &Rated) -> Option<Working> {
+/// Axial load at the output shaft.
+fn push(rated: &Rated, system: System) -> Option<Working> {
+    let (load, allowed) = rated.push?;
+    let line = match allowed {
+        Some(allowed) => format!(
+            "{} against {} allowed",
+            both(load.value(), Dimension::Force, system),
+            both(allowed.value(), Dimension::Force, system)
+        ),
+        None => format!("{}; allowed load not known", both(load.value(), Dimension::Force, system)),
+    };
+    Some(Working {
+        title: "Axial load at the output",
+        lines: vec![line],
+        source: "as entered and listed; no factor".into(),
+    })
+}
+
+/// Input speed against the top speed.
+fn top_speed(rated: &Rated) -> Option<Working> {
+    let (n, top) = rated.top_speed?;
+    let state = if rated.is_too_fast() { "too fast" } else { "allowed" };
+    Some(Working {
+        title: "Top speed",
+        lines: vec![format!("{n:.0} r/min at the input, at most {top:.0}: {state}")],
+        source: "the unit's list".into(),
+    })
+}
+
+/// What the ratio may really be.
+fn ratio(unit: &Unit<'_>, policy: &Policy) -> Option<Working> {
+    let second = policy.ratio_deviations == DeviationList::Second;
+    let (low, high) = unit.ratio_interval(second)?;
+    let line = if (high - low).abs() < 1e-9 {
+        format!("{low:.4}, exact")
+    } else {
+        format!("{} is nominal; the actual one lies between {low:.2} and {high:.2}", unit.ratio()?)
+    };
+    Some(Working { title: "Ratio", lines: vec![line], source: source("ratio-deviations") })
+}
+
+fn heat(rated: &Rated, system: System) -> Option<Working> {
     let heat = rated.heat.as_ref()?;
     let mut lines = vec![
         "P = P_thermal · B_ambient · B_air · B_altitude · B_sun, no service factor".to_owned(),
@@ -124,9 +238,11 @@ fn heat(rated: &Rated) -> Option<Working> {
     let product: Vec<String> = heat.factors.iter().map(|f| format!("{:.2}", f.value)).collect();
     match (heat.corrected_kw, heat.demand_kw) {
         (Some(kw), Some(need)) => lines.push(format!(
-            "{:.1} kW × {} = {kw:.1} kW against {need:.1} kW at the input: {}",
+            "{:.1} kW × {} = {} against {} at the input: {}",
             heat.listed_kw,
             product.join(" × "),
+            both(kw, Dimension::Power, system),
+            both(need, Dimension::Power, system),
             heat.state().word()
         )),
         (Some(kw), None) => lines.push(format!("{kw:.1} kW; the power at the input is not known")),
@@ -139,40 +255,46 @@ fn heat(rated: &Rated) -> Option<Working> {
     Some(Working { title: "Heat", lines, source: source("thermal-ambient") })
 }
 
-fn peak(rated: &Rated) -> Option<Working> {
+fn peak(rated: &Rated, system: System) -> Option<Working> {
     let peak = rated.peak.as_ref()?;
     let allowed = peak.allowed.map_or_else(
         || "the rating is not known".to_owned(),
         |t| {
             format!(
-                "{:.1} × rating = {:.0} N·m: {}",
+                "{:.1} × rating = {}: {}",
                 peak.momentary,
-                t.value(),
+                both(t.value(), Dimension::Torque, system),
                 peak.state().word()
             )
         },
     );
     let lines = vec![
         "T_peak ≤ k · T_rated at service factor 1".to_owned(),
-        format!("{:.0} N·m; {}", peak.torque.value(), peak.note),
+        format!("{}; {}", both(peak.torque.value(), Dimension::Torque, system), peak.note),
         allowed,
     ];
     Some(Working { title: "Momentary peak", lines, source: source("momentary-factors") })
 }
 
-fn pull(title: &'static str, pull: Option<&super::pull::Pull>) -> Option<Working> {
+fn pull(title: &'static str, pull: Option<&super::pull::Pull>, system: System) -> Option<Working> {
     let pull = pull.filter(|p| p.connection > 0.0)?;
     let lines = vec![
         "F = 2 · T · K / D".to_owned(),
         format!(
-            "2 × {:.0} N·m × {} / {:.3} m = {:.0} N",
+            "2 × {:.0} N·m × {} / {:.3} m = {}",
             pull.torque.value(),
             pull.connection,
             pull.pitch?.value() / 1e3,
-            pull.load.value()
+            both(pull.load.value(), Dimension::Force, system)
         ),
         match pull.allowed {
-            Some(allowed) => format!("allowed {:.0} N: {}", allowed.value(), pull.note),
+            Some(allowed) => {
+                format!(
+                    "allowed {}: {}",
+                    both(allowed.value(), Dimension::Force, system),
+                    pull.note
+                )
+            }
             None => "allowed load not known".into(),
         },
     ];
@@ -180,7 +302,7 @@ fn pull(title: &'static str, pull: Option<&super::pull::Pull>) -> Option<Working
 }
 
 fn speeds(rated: &Rated, position: &Position, unit: &Unit<'_>, policy: &Policy) -> Option<Working> {
-    let (efficiency, _) = unit.efficiency(policy.efficiency_per_stage);
+    let efficiency = unit.efficiency(policy.efficiency_per_stage, rated.duty.input_rpm).value;
     let found = ways(position, &rated.duty, unit.ratio()?, efficiency, policy);
     if found.is_empty() {
         return None;
@@ -213,7 +335,7 @@ fn speeds(rated: &Rated, position: &Position, unit: &Unit<'_>, policy: &Policy) 
 fn gears(unit: &Unit<'_>) -> Option<Working> {
     use crate::gearing::RunsBack;
     let train = unit.train()?;
-    let back = match train.runs_back(unit.ratio()?) {
+    let back = match unit.runs_back()? {
         RunsBack::Yes => "the output can drive it back",
         RunsBack::Uncertain => "it may or may not run back; nobody can rely on either",
         RunsBack::Resists => {
@@ -237,8 +359,13 @@ fn lost(rated: &Rated, currency: &str) -> Option<Working> {
     let lines = vec![
         "P_loss = P_out · (1/η − 1)".to_owned(),
         format!(
-            "{:.2} kW at efficiency {:.2}; {:.0} h a year: {:.0} kWh, {:.0} {currency}",
-            lost.kw, rated.duty.efficiency, lost.hours, lost.kwh, lost.money
+            "{:.2} kW at efficiency {:.2}, {}; {:.0} h a year: {:.0} kWh, {:.0} {currency}",
+            lost.kw,
+            rated.duty.efficiency,
+            rated.duty.efficiency_from.word(),
+            lost.hours,
+            lost.kwh,
+            lost.money
         ),
     ];
     Some(Working {

@@ -245,6 +245,7 @@ fields! {
     adapters text "Adapters"; bushings text "Bushings"; bearing_span_mm Length "Bearing span"; fan_kit flag "Fan kit";
     permitted_orientations text "Permitted orientations"; zone_marking text "Zone marking"; repairable flag "Repairable";
     repair_days Days "Repair time"; max_input_speed_rpm Speed "Max input speed"; efficiency Percent "Efficiency";
+    worm_lead_deg Plain "Worm lead angle"; worm_pitch_mm Length "Worm pitch diameter";
     momentary_factor Plain "Momentary factor"; dimensions_mm text "Dimensions"; oil_volume_l Volume "Oil volume";
     price Money "Price"; lead_time_days Days "Lead time"; status status "Status";
     item text "Item"; part text "Part"; bin text "Bin"; unit_value Money "Unit value"; condition condition "Condition";

@@ -54,7 +54,8 @@ impl Table {
             Self::Fleet => from(F::tag, F::oil)
                 .chain([F::rated_input_speed_rpm, F::rated_power_kw, F::rated_torque_nm])
                 .chain([F::rating_basis, F::listed_service_factor, F::thermal_power_kw])
-                .chain([F::overhung_output_n, F::efficiency, F::note])
+                .chain([F::overhung_output_n, F::efficiency, F::worm_lead_deg, F::worm_pitch_mm])
+                .chain([F::note])
                 .collect(),
             Self::Catalogue => from(F::rated_input_speed_rpm, F::status)
                 .chain([F::maker, F::model, F::gear_train, F::ratio, F::tooth_counts, F::axes])

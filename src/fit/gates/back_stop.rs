@@ -140,7 +140,8 @@ fn required_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
         let torque = shaft_torque(Power::kilowatts(kilowatts), ShaftSpeed::rpm(n2)?);
         OVER_LIFT * torque.value()
     } else {
-        let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
+        let per_stage = case.policy.efficiency_per_stage;
+        let efficiency = candidate.unit.efficiency(per_stage, case.duty.input_rpm).value;
         OVER_MOTOR * case.duty.motor_torque(efficiency)?.value()
     };
     let on_input =

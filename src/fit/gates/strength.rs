@@ -90,7 +90,8 @@ fn demand_there(case: &Case<'_>, candidate: &Candidate<'_>, from: Demand) -> Opt
     let speed = speed_there(case, candidate)? / case.duty.output_rpm?;
     let torque = match from {
         Demand::Motor => {
-            let (efficiency, _) = candidate.unit.efficiency(case.policy.efficiency_per_stage);
+            let per_stage = case.policy.efficiency_per_stage;
+            let efficiency = candidate.unit.efficiency(per_stage, case.duty.input_rpm).value;
             case.duty.motor_torque(efficiency)?.value() / speed
         }
         Demand::Absorbed => case.duty.absorbed_torque()?.value() * curve(case, speed),
