@@ -41,7 +41,7 @@ fn equal_and_blank_headings_are_told_by_their_columns() {
     let intake = csv("Tag,Machine,kW,,kW\nA,Pump,11,odd,15\nB,Pump,,odd,15\n");
     let powers: Vec<_> = intake.plant.positions.iter().map(|p| p.motor_power_kw()).collect();
     assert_eq!(powers, [Some(11.0), Some(15.0)]);
-    assert!(says(&intake, "IN-025").contains("columns C and E"));
+    assert!(says(&intake, "IN-025").contains("headings in C1 and E1"));
     assert!(says(&intake, "IN-024").starts_with("D2: 2 cells"));
 }
 

@@ -183,7 +183,7 @@ fn hidden_rows_and_columns_are_read_and_told() {
     assert_eq!(intake.plant.positions.len(), 2);
     assert_eq!(
         says(&intake, "WB-010"),
-        ": 1 rows and 1 columns are hidden; they were read like the others"
+        ": 1 rows and 1 columns are hidden (rows 3; columns D); they were read like the others"
     );
 }
 
@@ -206,7 +206,7 @@ fn what_colour_and_notes_say_is_counted() {
         ..Parts::default()
     });
     let intake = take_in("a.xlsx", &bytes);
-    assert_eq!(says(&intake, "WB-012"), ": 2 notes hang on cells; they were not read");
+    assert_eq!(says(&intake, "WB-012"), ": notes that were not read hang on A2, B2");
     assert_eq!(says(&intake, "WB-013"), "A2: struck through; they were read like the others");
     assert_eq!(intake.plant.positions[0].tag(), Some("A"));
 }
@@ -442,7 +442,7 @@ fn hidden_rows_notes_and_formats_of_opendocument_are_seen() {
     // 3 % stand in the cell as 0.03, and the unit of the power only in its format.
     assert_eq!((first.speed_tolerance_pct(), first.motor_power_kw()), (Some(3.0), Some(15.0)));
     assert!(says(&intake, "WB-010").contains("1 rows"), "{:?}", intake.findings);
-    assert!(says(&intake, "WB-012").contains("1 notes"), "{:?}", intake.findings);
+    assert!(says(&intake, "WB-012").contains("hang on A2"), "{:?}", intake.findings);
     assert!(says(&intake, "WB-013").starts_with("D2: struck through"), "{:?}", intake.findings);
 }
 

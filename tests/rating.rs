@@ -226,7 +226,10 @@ fn a_worms_efficiency_follows_its_lead_angle_and_speed() {
     // e = (0.93969 − 0.0233 × 0.16667) / (0.93969 + 0.0233 × 6.0000) = 0.8668. By hand.
     let e = rated[0].duty.efficiency;
     assert!((e - 0.8668).abs() < 1e-3, "{e}");
-    assert_eq!(rated[0].duty.efficiency_from.word(), "from the worm's lead angle and sliding speed");
+    assert_eq!(
+        rated[0].duty.efficiency_from.word(),
+        "from the worm's lead angle and sliding speed"
+    );
     assert_eq!(rated[1].duty.efficiency_from.word(), "by gear type and ratio");
     // Slower, it slides worse.
     assert!(rated[2].duty.efficiency < e);
@@ -246,10 +249,8 @@ fn heavy_shock_counts_for_strength_and_not_for_heat() {
 
 #[test]
 fn a_nominal_ratio_is_an_interval_and_tooth_counts_are_exact() {
-    let intake = csv(
-        "Tag,Machine,Ratio,Tooth counts,Gear train\nA,Mixer,25,,helical 2-stage\n\
-         B,Mixer,24.97,,helical 2-stage\nC,Mixer,,73/17 x 67/16,helical 2-stage\nD,Mixer,25,,helical 3-stage\n",
-    );
+    let intake = csv("Tag,Machine,Ratio,Tooth counts,Gear train\nA,Mixer,25,,helical 2-stage\n\
+         B,Mixer,24.97,,helical 2-stage\nC,Mixer,,73/17 x 67/16,helical 2-stage\nD,Mixer,25,,helical 3-stage\n");
     let plant = &intake.plant;
     let interval = |at: usize, second: bool| {
         let p = &plant.positions[at];

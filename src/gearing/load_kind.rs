@@ -66,7 +66,8 @@ const SUSPENDED: &[&str] = &[
 const OVERHAULING: &[&str] = &["decline", "unwind", "downhill", "abwickl"];
 const RUNS_BACK: &[&str] =
     &["incline", "elevator", "bucket", "stacker", "becherwerk", "steig", "elevateur"];
-const UNSURE: &[&str] = &["lift", "gate", "raise"];
+/// A kiln rolls back when it is stopped with its charge to one side (common practice, no source).
+const UNSURE: &[&str] = &["lift", "gate", "raise", "kiln"];
 const NONE: &[&str] = &[
     "pump",
     "fan",
@@ -85,7 +86,6 @@ const NONE: &[&str] = &[
     "calender",
     "chipper",
     "debark",
-    "kiln",
     "clarifier",
     "aerator",
     "compressor",

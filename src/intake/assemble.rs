@@ -57,7 +57,7 @@ pub(super) fn assemble(
 
 /// Whether a stock line is of a part and not of a unit.
 pub(super) fn is_part(record: &Record) -> bool {
-    !record.knows(Field::model) && record.description().is_some_and(nouns::names_a_part)
+    record.description().is_some_and(nouns::names_a_part)
 }
 
 /// Takes what a row's description and tooth counts say, and holds its values against each other.

@@ -49,7 +49,6 @@ pub(super) fn by_what_it_can_be(field: Field, why: NoNumber) -> Option<f64> {
         Field::motor_speed_rpm | Field::rated_input_speed_rpm | Field::max_input_speed_rpm => {
             100.0..=6000.0
         }
-        Field::hours_per_day => 0.0..=24.0,
         Field::motor_voltage_v => 100.0..=15_000.0,
         Field::poles => 2.0..=24.0,
         // Amounts have two decimals or none.

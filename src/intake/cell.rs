@@ -214,7 +214,16 @@ fn as_serial(raw: &Raw) -> Option<f64> {
     (20_000.0..80_000.0).contains(&number).then_some(number)
 }
 
+/// Words for a date that never was.
+const NEVER: [&str; 7] = ["never", "not yet", "nie", "noch nie", "jamais", "nunca", "mai"];
+
 fn read_date(column: &Column, raw: &Raw) -> CellRead {
+    if let Raw::Text(text) = raw
+        && NEVER.contains(&text.trim().to_lowercase().as_str())
+    {
+        let message = format!("{} is `{}`: no date", column.field.heading(), text.trim());
+        return CellRead { value: None, finding: Some((&name::MISSING_WORD, message, None)) };
+    }
     let found = match raw {
         Raw::Time(serial) => date::from_serial(serial + column.epoch_shift),
         Raw::Number(n) if (1950.0..2100.0).contains(n) => date::parse(&raw.shown(), None),

@@ -82,7 +82,9 @@ impl<'a> Reading<'a> {
                 1
             };
             let names = if m.field.kind() == Kind::Text { different(*col) } else { 0 };
-            (i32::from(own).min(sure), sure, usize::MAX - names)
+            // A location names a place only where nothing else names the drive.
+            let vague = i32::from(m.field == Field::tag && folded == "location");
+            (i32::from(own).min(sure) + vague, sure, usize::MAX - names)
         };
         meant.sort_by_key(rank);
         self.second_tag(meant, different);
@@ -97,6 +99,12 @@ impl<'a> Reading<'a> {
         let tags: Vec<usize> =
             (0..meant.len()).filter(|at| meant[*at].2.field == Field::tag).skip(1).collect();
         for at in tags {
+            let is_place = ["location", "standort", "emplacement", "ubicazione", "ubicación"]
+                .contains(&fold(&meant[at].1).as_str());
+            if is_place && !has(meant, Field::area) {
+                meant[at].2.field = Field::area;
+                continue;
+            }
             let repeats = different(meant[at].0) * 10 < rows * 9 || {
                 let words = |(_, cells): (u32, &[Cell])| {
                     grid::at(cells, meant[at].0).is_some_and(|raw| raw.shown().contains(' '))
@@ -194,10 +202,11 @@ impl<'a> Reading<'a> {
             };
             let field = meaning.field;
             if let Some((first, _)) = columns.iter().find(|(_, c)| c.field == field) {
+                let at = |col: u32| self.heading_place(col).address().unwrap_or_default();
                 let message = format!(
-                    "the columns {} and {} both mean {}; the first filled one of each row is used",
-                    crate::findings::column_letters(*first),
-                    crate::findings::column_letters(col),
+                    "the headings in {} and {} both mean {}; the first filled one of each row is used",
+                    at(*first),
+                    at(col),
                     field.name()
                 );
                 self.findings.push(Finding::new(

@@ -68,6 +68,7 @@ pub(super) fn parse(text: &str, order: Option<DayMonth>) -> Option<Date> {
             None => None,
         },
         [y, m] if y > 1900 => date(y, m, 1),
+        [m, y] if y > 1900 => date(y, m, 1),
         [y] if (1950..2100).contains(&y) && date_part.len() == 4 => date(y, 1, 1),
         _ => named_month(&text, date),
     }

@@ -262,7 +262,7 @@ fn unit_inside(flat: &str) -> Option<(String, Option<Unit>)> {
     let words: Vec<&str> = flat.split_whitespace().collect();
     let is_unit = |word: &&str| {
         let bare = word.trim_matches(['(', ')', '[', ']', ',']);
-        bare == "N" || (bare.len() > 1 && bare != "in" && find_unit(bare).is_some())
+        bare == "N" || bare == "%" || (bare.len() > 1 && bare != "in" && find_unit(bare).is_some())
     };
     let at = words.iter().rposition(is_unit).filter(|_| words.len() > 1)?;
     let unit = find_unit(words[at]);
@@ -284,8 +284,24 @@ fn can_be_in(field: Field, unit: Option<Unit>) -> bool {
     }
 }
 
+/// The unit of force that is named as one of mass.
+fn as_force(mass: Unit) -> Option<Unit> {
+    match mass.symbol {
+        "lb" => find_unit("lbf"),
+        "kg" => find_unit("kgf"),
+        _ => None,
+    }
+}
+
 fn with_unit(bare: &str, unit: Option<Unit>, table: Table, look_up: LookUp) -> Option<Heading> {
     let folded = fold(bare);
+    // `OHL (lbs)`: a load in units of mass is one in units of force.
+    if let Some(force) = unit.filter(|u| u.dimension == Dimension::Mass).and_then(as_force)
+        && let Some(found) = with_unit(bare, Some(force), table, look_up)
+        && found.field.kind() == Kind::Number(Dimension::Force)
+    {
+        return Some(found);
+    }
     let (field, score) =
         look_up(&folded, table, unit.is_some()).into_iter().find_map(|(fields, score)| {
             Some((fields.into_iter().find(|f| can_be_in(*f, unit))?, score))

@@ -240,9 +240,9 @@ fn unit_columns(layout: &mut Layout, rows: &Grid<'_>) {
 
 /// Finds the column that names the currency of each row's amounts.
 fn currency_column(layout: &mut Layout, rows: &Grid<'_>) {
-    const WORDS: [&str; 11] = [
-        "currency", "curr", "cur", "ccy", "crcy", "währung", "waehrung", "devise", "moneda",
-        "divisa", "valuta",
+    const WORDS: [&str; 12] = [
+        "currency", "curr", "cur", "ccy", "crcy", "währung", "waehrung", "währg", "devise",
+        "moneda", "divisa", "valuta",
     ];
     let first = layout.rows.last().map_or(0, |r| r + 1);
     let is_named = |heading: &str| WORDS.contains(&fold(heading).as_str());
@@ -277,13 +277,18 @@ fn units_below(layout: &mut Layout, rows: &Grid<'_>) {
     }
 }
 
+/// What stands in a row of units where there is none, or another than those of the records.
+const UNIT_LIKE: [&str; 21] = [
+    "-", "–", "[-]", "(-)", "%", "…", "...", "i", ":1", "1:", "x:1", "i:1", "h/d", "h/tag", "h/j",
+    "h/day", "[h/day]", "[h/d]", "date", "yyyy", "text",
+];
+
 /// Whether a row holds nothing but units.
 pub(super) fn is_units(cells: &[Cell]) -> bool {
     let is_unit = |c: &&Cell| {
         let text = c.raw.shown();
         let bare = text.trim().trim_start_matches(['Ø', 'ø', ' ']);
-        find_unit(bare).is_some()
-            || ["-", "–", "[-]", "%", "…", "...", "i", "h/d", "h/Tag", "h/j"].contains(&bare)
+        find_unit(bare).is_some() || UNIT_LIKE.contains(&bare.to_lowercase().as_str())
     };
     let word = |c: &Cell| {
         is_unit(&c)

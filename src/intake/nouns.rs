@@ -7,12 +7,12 @@ use super::headings::fold;
 pub(super) const PARTS: &[&str] = &[
     "seal", "bearing", "breather", "kit", "gearset", "plug", "filter", "shim", "bolt", "rolamento", "gasket", "key", "coupling", "shaft", "belt", "chain", "fan", "sensor", "motor", "brake", "pinion", "wheel", "impeller", "dichtung",
     "lager", "wälzlager", "kugellager", "rillenkugellager", "wellendichtring", "schneckenrad", "kupplung", "welle", "riemen", "passfeder", "joint", "roulement", "accouplement", "retén", "reten", "rodamiento",
-    "acoplamiento", "cuscinett", "tenuta", "paraolio", "giunto",
+    "engrenage", "oring", "spacer", "sleeve", "grease", "pignon", "ritzel", "piñon", "pignone", "acoplamiento", "cuscinett", "tenuta", "paraolio", "giunto",
 ];
 /// The unit as a whole.
 #[rustfmt::skip]
 pub(super) const UNITS: &[&str] = &[
-    "gearbox", "gear box", "gearmotor", "reducer", "gear unit", "unit", "getriebe", "réducteur", "reducteur", "reductor", "riduttore", "gbx",
+    "gearbox", "gear box", "gearmotor", "motoreduct", "motoréduct", "motorreduct", "motoridutt", "getriebemotor", "reducer", "gear unit", "unit", "getriebe", "réducteur", "reducteur", "reductor", "riduttore", "gbx",
 ];
 
 /// Whether a stock description names a part, not a unit: its first noun decides.
@@ -23,7 +23,8 @@ pub(super) fn names_a_part(text: &str) -> bool {
     // A shaft in front of other nouns is a part; one behind a size is how the unit ends.
     let first = (0..words.len()).find_map(|at| {
         let word = words[at];
-        if at > 0 && (word.starts_with("shaft") || word.starts_with("welle")) {
+        let mounted = words.get(at + 1).is_some_and(|next| next.starts_with("mount"));
+        if (at > 0 || mounted) && (word.starts_with("shaft") || word.starts_with("welle")) {
             None
         } else if begins(word, UNITS) {
             Some(false)
@@ -49,6 +50,9 @@ mod tests {
             "Kupplung 60 mm",
             "MOTOR 11KW 1460RPM",
             "Wellendichtring 60x80",
+            "Oil seal for K7 gearbox",
+            "Roulement 30215",
+            "Joint à lèvre 75x95x10",
         ] {
             assert!(names_a_part(text), "{text}");
         }
@@ -60,6 +64,8 @@ mod tests {
             "GEAR UNIT 25:1 60MM SHAFT",
             "Getriebe mit Kupplung",
             "GEARMOTOR 11KW",
+            "SHAFT MOUNTED REDUCER HX80",
+            "Motoréducteur 7,5 kW",
         ] {
             assert!(!names_a_part(text), "{text}");
         }

@@ -83,7 +83,12 @@ pub(super) fn plain(text: &str) -> String {
 
 /// What people write for a value that they do not know.
 #[rustfmt::skip]
-const WORDS_MISSING: [&str; 38] = [
+const WORDS_MISSING: [&str; 43] = [
+    "n.b.",
+    "n.v.",
+    "illegible",
+    "unleserlich",
+    "not legible",
     "tba",
     "not available",
     "no data",
@@ -163,7 +168,19 @@ pub(super) fn read(text: &str, decimal: Decimal) -> Result<Quantity, NoNumber> {
         .find(|word| low.starts_with(**word))
         .map_or(0, |word| word.len());
     let body = lead[skip..].trim();
-    in_two_units(body, decimal).unwrap_or_else(|| one_quantity(body, decimal))
+    let mut read = in_two_units(body, decimal).unwrap_or_else(|| one_quantity(body, decimal));
+    if let Ok(quantity) = &mut read
+        && is_approximate(&text)
+    {
+        quantity.decided = true;
+    }
+    read
+}
+
+/// Whether a text says that its number is not exact.
+fn is_approximate(text: &str) -> bool {
+    let low = text.to_lowercase();
+    ["~", "≈", "approx", "about", "ca.", "ca ", "circa", "abt"].iter().any(|w| low.starts_with(w))
 }
 
 /// Reads one number with an optional unit behind it.
@@ -223,6 +240,21 @@ fn is_fit(text: &str) -> bool {
 
 /// `10-15` or `10 – 15 kW`, but not `1-3/8`.
 fn is_range(text: &str) -> bool {
+    // `-10 to 40`, `6 à 8 semaines`: the word stands between two numbers.
+    let number = |s: &str| {
+        s.trim()
+            .trim_start_matches('-')
+            .bytes()
+            .all(|b| b.is_ascii_digit() || b == b'.' || b == b',')
+    };
+    let by_word = [" to ", " à ", " a ", " bis ", "..."].iter().find_map(|w| text.split_once(w));
+    if let Some((a, b)) = by_word
+        && !a.trim().is_empty()
+        && number(a)
+        && b.trim_start().trim_start_matches('-').starts_with(|c: char| c.is_ascii_digit())
+    {
+        return true;
+    }
     let Some((a, b)) = text.split_once(['-', '–', '—']) else { return false };
     let starts_with_digit = |s: &str| s.trim_start().starts_with(|c: char| c.is_ascii_digit());
     !a.trim().is_empty()

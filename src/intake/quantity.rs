@@ -22,8 +22,17 @@ pub(super) fn read(
         Raw::Number(n) => {
             let shown = format.filter(|f| f.percent && dimension == Dimension::Percent);
             let unit = format.and_then(|f| find_unit(&f.suffix));
+            if let Some(unit) = unit.filter(|u| contradicts(u.dimension, dimension)) {
+                let message =
+                    format!("{heading} is {n}, and its number format says {}", unit.symbol);
+                let hint = "correct the format, or move the value".to_owned();
+                return CellRead::bad(&name::WRONG_UNIT, message, Some(hint));
+            }
             let unit = unit.filter(|u| number::same_family(u.dimension, dimension));
             (if shown.is_some() { n * 100.0 } else { *n }, unit, false)
+        }
+        Raw::Text(text) if dimension == Dimension::Money && money::named(text).is_some() => {
+            return money::read(heading, text, policy);
         }
         Raw::Text(text) => match number::read(text, decimal_for(column, dimension)) {
             Ok(q) => (q.value, q.unit, q.decided),
@@ -106,6 +115,14 @@ pub(super) fn read(
         return CellRead::noted(Value::Number(value), &name::DECIDED_NUMBER, message);
     }
     CellRead::good(Value::Number(value))
+}
+
+/// Whether a unit in a number format cannot be meant of a field: both are of the trade, and differ.
+fn contradicts(shown: Dimension, wanted: Dimension) -> bool {
+    use Dimension as D;
+    let of_trade =
+        |d| matches!(d, D::Power | D::Torque | D::Speed | D::Frequency | D::Voltage | D::Force);
+    of_trade(shown) && of_trade(wanted) && shown != wanted
 }
 
 /// The currency that the number format shows, else that of the heading.

@@ -46,6 +46,9 @@ pub(super) fn kind_of_row(cells: &[Cell], layout: &Layout, first_row: bool) -> R
     if is_total(first) && !words_beside() {
         return RowKind::Total;
     }
+    if is_total_of_a_part(first) && !words_beside() && is_nearly_empty(cells, layout) {
+        return RowKind::Total;
+    }
     if first_row && is_units(cells) {
         return RowKind::Units;
     }
@@ -69,6 +72,35 @@ fn same(heading: &str, text: &str) -> bool {
     }
     let folded = fold(text);
     heading.strip_suffix(&folded).is_some_and(|rest| rest.is_empty() || rest.ends_with(' '))
+}
+
+/// `Subtotal area 100`, `Total Area 2:`, `END OF LIST`: a total whatever number is in its name.
+fn is_total_of_a_part(text: &str) -> bool {
+    const BEGINNINGS: [&str; 16] = [
+        "subtotal ",
+        "sub total ",
+        "total ",
+        "totals ",
+        "zwischensumme ",
+        "summe ",
+        "gesamt ",
+        "sous total ",
+        "totale ",
+        "subtotale ",
+        "suma ",
+        "somme ",
+        "installed power ",
+        "end of list",
+        "end of table",
+        "ende der liste",
+    ];
+    let folded = fold(text) + " ";
+    BEGINNINGS.iter().any(|begins| folded.starts_with(begins))
+}
+
+/// Whether a row fills at most a third of the headed columns.
+fn is_nearly_empty(cells: &[Cell], layout: &Layout) -> bool {
+    cells.len() * 3 <= layout.columns.len().max(6)
 }
 
 fn is_total(text: &str) -> bool {

@@ -7,7 +7,7 @@ use super::assemble::{self, Seen};
 use super::cell::Column;
 use super::form;
 use super::grid::{self, Grid};
-use super::headings::Heading;
+use super::headings::{self, Heading};
 use super::layout::{self, Layout};
 use super::row_kind::{self, RowKind};
 use super::tags::Tally;
@@ -15,7 +15,7 @@ use super::words::Words;
 use super::{money, values, whole};
 use crate::findings::{Finding, Lies, Place, Severity, name};
 use crate::policy::{Columns, Mapping, Policy};
-use crate::records::{ColumnRead, Field, How, Record, SheetRead, Table, Value};
+use crate::records::{ColumnRead, Field, How, Kind, Record, SheetRead, Table, Value};
 use crate::units::find_unit;
 use crate::workbook::{Cell, Sheet};
 
@@ -54,7 +54,31 @@ fn read_block(sheet: &Sheet, policy: &Policy, mapping: &Columns) -> Vec<SheetRow
         return on_its_side(sheet, policy, mapping)
             .unwrap_or_else(|| vec![whole::no_table(sheet, &rows)]);
     }
+    if let Some(better) = says_more_on_its_side(sheet, &layouts, policy, mapping) {
+        return better;
+    }
     layouts.into_iter().map(|layout| table(sheet, &rows, layout, policy, mapping)).collect()
+}
+
+/// A small sheet that tells more when its headings are looked for in a column: a card whose first
+/// row happens to hold two known words.
+fn says_more_on_its_side(
+    sheet: &Sheet,
+    layouts: &[Layout],
+    policy: &Policy,
+    mapping: &Columns,
+) -> Option<Vec<SheetRows>> {
+    /// A table of more columns is no card.
+    const FEW: usize = 4;
+    /// A larger sheet is a list.
+    const SMALL: usize = 600;
+    let upright = layouts.iter().map(|l| l.columns.len()).max()?;
+    if upright > FEW || sheet.cells.len() > SMALL {
+        return None;
+    }
+    let turned = on_its_side(sheet, policy, mapping)?;
+    let fields = |rows: &SheetRows| rows.read.columns.iter().filter(|c| c.field.is_some()).count();
+    (turned.iter().map(fields).max()? >= upright + 2).then_some(turned)
 }
 
 /// Reads a sheet whose headings stand in columns: a form, or a table on its side.
@@ -73,9 +97,12 @@ fn left_of_form(sheet: &Sheet, left: &[(u32, u32)]) -> Option<Finding> {
     let first = left.first()?;
     let shown: Vec<String> = left
         .iter()
-        .take(6)
+        .take(60)
         .filter_map(|at| sheet.cells.iter().find(|c| (c.row, c.col) == *at))
-        .map(|c| format!("`{}`", c.raw.shown()))
+        .map(|c| {
+            let letters = crate::findings::column_letters(c.col);
+            format!("{letters}{} `{}`", c.row + 1, c.raw.shown())
+        })
         .collect();
     let more = left.len() - shown.len();
     let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
@@ -190,7 +217,14 @@ impl<'a> Reading<'a> {
             let place = self.heading_place(col);
             let message = format!("the heading `{heading}` is not known; its column was not used");
             let raws = self.data_rows().filter_map(|(_, cells)| grid::at(cells, col));
-            let guess = values::looks_like(&values::below(raws));
+            // A heading that is nothing but a letter says no unit.
+            let unit = headings::strip_unit(&heading).1.filter(|_| heading.len() > 2);
+            let unit = unit.map(|u| u.dimension);
+            let fits = |name: &&str| {
+                let kind = Field::find(name).map(|field| field.kind());
+                unit.is_none_or(|unit| kind == Some(Kind::Number(unit)))
+            };
+            let guess = values::looks_like(&values::below(raws)).filter(fits);
             let mut finding = Finding::new(&name::UNKNOWN_HEADING, place, message);
             if let Some(field) = guess {
                 // What every drive's answer rests on is not left out with a note.

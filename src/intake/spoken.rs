@@ -55,13 +55,19 @@ pub(super) fn safe_end(column: &Column, text: &str, why: NoNumber) -> Option<(f6
         return None;
     }
     let plain = number::plain(text).replace('–', "-");
-    let (_, high) = plain.rsplit_once(['-', '…']).or_else(|| plain.rsplit_once("to"))?;
+    let between = [" to ", " à ", " a ", " bis ", "..."];
+    let by_word = between.iter().find_map(|word| plain.rsplit_once(word));
+    let (_, high) =
+        by_word.or_else(|| plain.rsplit_once(['-', '…'])).or_else(|| plain.rsplit_once("to"))?;
     number::read(high, column.decimal).ok().map(|q| (q.value, q.unit))
 }
 
 /// A number among words that say its kind: `hollow 100 mm`, `Ø80h6x140`, `1.5 (AGMA)`.
 pub(super) fn among_words(column: &Column, text: &str) -> Option<(f64, Option<Unit>)> {
-    const WORDS: [&str; 22] = [
+    const WORDS: [&str; 25] = [
+        "dry",
+        "net",
+        "each",
         "hollow",
         "solid",
         "keyed",

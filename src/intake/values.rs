@@ -2,7 +2,7 @@
 
 use super::date::{self, DayMonth};
 use super::number::{self, Decimal, NoNumber};
-use super::{bounds, fill, ratio, sentences, word};
+use super::{bounds, fill, hours, ratio, sentences, word};
 use crate::gearing::Train;
 use crate::records::{Field, Kind};
 use crate::standards::{pole_counts, standard_powers, synchronous_speed_rpm};
@@ -33,7 +33,9 @@ pub(super) fn likeliest(fields: &[Field], values: &[&Raw]) -> Option<Field> {
     for field in fields {
         let fits = share(values, |raw| typical(*field, raw));
         // A text column can hold anything, which proves nothing.
-        let proves = [Field::gear_train, Field::description].contains(field);
+        let proves =
+            [Field::gear_train, Field::description, Field::driven_machine, Field::hours_per_day]
+                .contains(field);
         let weight = if proves || field.kind() != Kind::Text { 1.0 } else { 0.6 };
         if fits * weight > best.1 + 1e-9 {
             best = (*field, fits * weight);
@@ -126,7 +128,11 @@ fn could_be(field: Field, raw: &Raw) -> bool {
         },
         Kind::Number(_) => match raw {
             Raw::Text(text) if text.chars().any(|c| c.is_ascii_digit()) => true,
-            raw => number_of(raw).is_some_and(|n| bounds::impossible(field, n).is_none()),
+            raw => number_of(raw).is_some_and(|n| {
+                // A share of one stands for per cent.
+                let n = if field == Field::efficiency && n <= 1.0 { 100.0 * n } else { n };
+                bounds::impossible(field, n).is_none()
+            }),
         },
     }
 }
@@ -140,6 +146,16 @@ fn typical(field: Field, raw: &Raw) -> bool {
         Field::gear_train => matches!(raw, Raw::Text(t) if Train::read(t).is_some()),
         Field::description => matches!(raw, Raw::Text(t) if super::describe::speaks_of_a_unit(t)),
         Field::shaft_height_mm => within(20.0, 2000.0),
+        Field::driven_machine => {
+            matches!(raw, Raw::Text(t) if crate::standards::find_machine(t).is_some())
+        }
+        Field::hours_per_day => match raw {
+            Raw::Text(text) => hours::a_day(text).is_some() || within(0.1, 24.0),
+            _ => within(0.1, 24.0),
+        },
+        Field::area => {
+            matches!(raw, Raw::Text(t) if crate::standards::find_machine(t).is_none())
+        }
         field => could_be(field, raw),
     }
 }

@@ -180,6 +180,8 @@ fn among_others(
     found.dedup();
     match found[..] {
         [one] => Some(one),
+        // `Yes - CCW` says more than yes.
+        [one, "yes"] | ["yes", one] => Some(one),
         _ => None,
     }
 }

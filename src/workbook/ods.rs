@@ -96,8 +96,11 @@ impl Content {
             "table-row" => self.begin_row(e),
             "table-cell" | "covered-table-cell" => self.cell(e),
             "annotation" => {
+                // The cell that the note hangs on was counted already.
+                let column = crate::findings::column_letters(self.col.saturating_sub(1));
+                let at = format!("{column}{}", self.row + 1);
                 if let Some(sheet) = self.parts.sheets.last_mut() {
-                    sheet.notes += 1;
+                    sheet.notes.push(at);
                 }
             }
             _ => {}

@@ -52,7 +52,8 @@ pub(super) struct SheetParts {
     pub(super) zeros: Vec<(u32, u32)>,
     /// First and last cell of merged ranges.
     pub(super) merges: Vec<((u32, u32), (u32, u32))>,
-    pub(super) notes: usize,
+    /// Cells with notes.
+    pub(super) notes: Vec<String>,
     pub(super) pivots: usize,
     /// Last rows of the sheet's declared tables that are totals.
     pub(super) totals: Vec<u32>,
@@ -432,7 +433,9 @@ fn beside(zip: &mut Archive<'_>, sheet: &str, out: &mut SheetParts) {
         match kind.as_str() {
             "comments" | "threadedComment" => {
                 let _ = walk(zip, &path, |e| {
-                    out.notes += usize::from(e.local_name().as_ref() == "comment");
+                    if e.local_name().as_ref() == "comment" {
+                        out.notes.push(attribute(e, "ref").unwrap_or_default());
+                    }
                 });
             }
             "pivotTable" => out.pivots += 1,

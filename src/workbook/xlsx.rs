@@ -197,15 +197,31 @@ fn tell_sheet(sheet: &Sheet, read: &SheetParts, by_writer: bool, findings: &mut 
     let place = || (*sheet.at).clone();
     // Cells stand in row order, so that a row with cells is found by halving.
     let with_cells = |row: &&u32| sheet.cells.binary_search_by_key(row, |c| &c.row).is_ok();
-    let rows = read.hidden_rows.iter().filter(with_cells).count();
+    let hidden: Vec<String> =
+        read.hidden_rows.iter().filter(with_cells).map(|row| (row + 1).to_string()).collect();
+    let rows = hidden.len();
     let columns: u32 = read.hidden_columns.iter().map(|(a, b)| b.saturating_sub(*a) + 1).sum();
     if rows > 0 || columns > 0 {
-        let message =
-            format!("{rows} rows and {columns} columns are hidden; they were read like the others");
+        let letters = |(first, last): &(u32, u32)| {
+            let name = crate::findings::column_letters;
+            if first == last { name(*first) } else { format!("{}:{}", name(*first), name(*last)) }
+        };
+        let named: Vec<String> = read.hidden_columns.iter().map(letters).collect();
+        let mut where_ = Vec::new();
+        if rows > 0 {
+            where_.push(format!("rows {}", some(&hidden)));
+        }
+        if columns > 0 {
+            where_.push(format!("columns {}", some(&named)));
+        }
+        let message = format!(
+            "{rows} rows and {columns} columns are hidden ({}); they were read like the others",
+            where_.join("; ")
+        );
         findings.push(Finding::new(&name::HIDDEN_CELLS, place(), message));
     }
-    if read.notes > 0 {
-        let message = format!("{} notes hang on cells; they were not read", read.notes);
+    if !read.notes.is_empty() {
+        let message = format!("notes that were not read hang on {}", some(&read.notes));
         findings.push(Finding::new(&name::NOTES, place(), message));
     }
     if read.pivots > 0 {
@@ -223,6 +239,14 @@ fn tell_sheet(sheet: &Sheet, read: &SheetParts, by_writer: bool, findings: &mut 
         let said = "formulas with the value 0 that no spreadsheet program has calculated";
         tell_cells(sheet, &name::PLACEHOLDER, &read.zeros, said, findings);
     }
+}
+
+/// The first of many names, and how many more there are.
+fn some(names: &[String]) -> String {
+    const MOST: usize = 12;
+    let more = names.len().saturating_sub(MOST);
+    let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!("{}{tail}", names[..names.len().min(MOST)].join(", "))
 }
 
 /// One finding for some cells of a sheet, at the first of them.

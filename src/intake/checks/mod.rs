@@ -31,6 +31,8 @@ pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
         usual::power_is_speed,
         usual::starts,
         usual::no_hours,
+        usual::ambient,
+        usual::voltage,
         absorbed_above_motor,
         redundancy_unread,
     ]

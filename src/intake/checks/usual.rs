@@ -89,6 +89,35 @@ pub(super) fn starts(record: &Record) -> Option<Finding> {
     Some(unusual(record, Field::starts_per_hour, message).hint("is it starts a day or a year?"))
 }
 
+/// Rooms in which no reducer runs; degrees Fahrenheit look like them.
+pub(super) fn ambient(record: &Record) -> Option<Finding> {
+    /// Warmer places are told; common practice, no source.
+    const WARMEST: f64 = 60.0;
+    let ambient = record.ambient_c().filter(|t| *t > WARMEST)?;
+    let message =
+        format!("ambient {ambient:.0} °C in {} is unusually warm", cell(record, Field::ambient_c));
+    Some(
+        unusual(record, Field::ambient_c, message)
+            .hint(format!("if it is in °F, it is {:.0} °C", (ambient - 32.0) / 1.8)),
+    )
+}
+
+/// A voltage that no motor of this power has.
+pub(super) fn voltage(record: &Record) -> Option<Finding> {
+    /// Low-voltage motors end here, and smaller motors are not built for more (V, kW); common
+    /// practice, no source.
+    const HIGHEST: (f64, f64) = (1_000.0, 110.0);
+    let (volts, power) = (record.motor_voltage_v()?, record.motor_power_kw()?);
+    (volts > HIGHEST.0 && power < HIGHEST.1).then(|| {
+        let message = format!(
+            "{volts} V in {} is unusual for a motor of {power:.1} kW in {}",
+            cell(record, Field::motor_voltage_v),
+            cell(record, Field::motor_power_kw)
+        );
+        unusual(record, Field::motor_voltage_v, message)
+    })
+}
+
 /// A drive of no hours a day.
 pub(super) fn no_hours(record: &Record) -> Option<Finding> {
     (record.hours_per_day()? == 0.0 && record.position_state().is_none()).then(|| {
