@@ -304,7 +304,7 @@ fn one_model_with_two_shafts_is_a_slip() {
     );
     let hint =
         intake.findings.iter().find_map(|f| f.hint.as_deref().filter(|h| h.contains("digit")));
-    assert_eq!(hint, Some("a digit may be missing; 60.0000 would mend it"));
+    assert_eq!(hint, Some("a digit may be missing; 60 would mend it"));
 }
 
 #[test]
@@ -530,4 +530,71 @@ fn sister_lists_that_round_another_unit_do_not_contradict() {
     let intake = both(si, us);
     assert_eq!(says(&intake, "IN-017"), "");
     assert_eq!(intake.plant.positions.len(), 1);
+}
+
+#[test]
+fn a_card_whose_first_row_holds_two_known_words_is_a_card() {
+    let intake = csv("Machine,Conveyor\nTag,C-9\nMake,Kell\nModel,K7\nRatio,20\nkW,15\nrpm,1460\n");
+    assert_eq!(tags(&intake), ["C-9"]);
+    let unit = &intake.plant.positions[0];
+    assert_eq!((unit.driven_machine(), unit.model()), (Some("Conveyor"), Some("K7")));
+    assert_eq!((unit.ratio(), unit.motor_power_kw()), (Some(20.0), Some(15.0)));
+}
+
+#[test]
+fn totals_are_totals_whatever_number_is_in_their_name() {
+    let intake = csv("Tag,Machine,Make,Model,Ratio,Motor kW\nT-1,Mixer,Kell,K7,20,15\n\
+        Subtotal area 100,,,,,15\nT-2,Mixer,Kell,K7,20,15\nTotal Area 2:,,,,,15\nEND OF LIST,,,,,\n\
+        TOTAL-7,Mixer,Kell,K7,20,15\n");
+    assert_eq!(tags(&intake), ["T-1", "T-2", "TOTAL-7"]);
+    let sheet = &intake.plant.files[0].sheets[0];
+    assert_eq!((sheet.rows_used, sheet.rows_set_aside), (3, 3));
+}
+
+#[test]
+fn a_part_for_a_model_is_no_unit_of_that_model() {
+    let intake = csv("Item,Description,Make,Model,Qty\n504,Gearbox helical 20:1,Kell,K7,1\n\
+        505,Oil seal for K7 gearbox,Kell,K7,12\n506,Shaft mounted reducer,Kell,K7,1\n");
+    let candidates = sparemesh::fit::shelf_candidates(&intake.plant);
+    let units: Vec<_> = candidates.iter().map(|c| c.id.as_str()).collect();
+    assert_eq!(units, ["shelf:504", "shelf:506"]);
+}
+
+#[test]
+fn one_serial_in_two_places_is_told() {
+    let intake = csv("Tag,Machine,Make,Model,Ratio,Serial\nT-1,Mixer,Kell,K7,20,55012\n\
+        T-2,Mixer,Kell,K7,20,55012\nT-3,Mixer,Holt,K7,20,55012\n");
+    let said = says(&intake, "IN-042");
+    assert!(said.starts_with("F2: serial `55012` stands at tag `T-1` and at tag `T-2`"), "{said}");
+    assert_eq!(said.lines().count(), 1);
+    let items = csv("Item,Model,Qty,Bin,Unit value\nX-1,H 140,1,A1,3000\nX-1,H 140,1,A2,30000\n\
+        X-2,H 160,1,A3,500\nX-2,H 160,2,A4,500\n");
+    let said = says(&items, "IN-042");
+    assert!(said.starts_with("A2: item `X-1` stands again at"), "{said}");
+    assert_eq!(said.lines().count(), 1);
+}
+
+#[test]
+fn the_cell_that_mends_both_torque_and_shaft_is_the_culprit() {
+    let head = "Tag,Machine,Motor kW,Motor rpm,Ratio,Rated torque Nm,Output shaft mm\n";
+    // 9549.3 × 7.5 × 25 / 1460 = 1226 N·m; a shaft of 60 mm bears it at 29 N/mm².
+    let watts = csv(&format!("{head}A,Mixer,7500,1460,25,2000,60\n"));
+    let said = says(&watts, "IN-027");
+    assert!(said.contains("C2: motor power 7500 kW in C2 goes neither with"), "{said}");
+    assert!(!said.contains("F2:") && !said.contains("G2:"), "{said}");
+    let ratio = csv(&format!("{head}A,Mixer,7.5,1460,2500,2000,60\n"));
+    assert!(says(&ratio, "IN-027").contains("E2: ratio 2500 in E2 goes neither with"));
+    let swapped = csv("Tag,Machine,Motor rpm,Ratio,Output rpm\nA,Mixer,23.7,60,1420\n");
+    let hints: Vec<_> = swapped.findings.iter().filter_map(|f| f.hint.as_deref()).collect();
+    assert!(hints.contains(&"the two speeds stand in each other's cells"), "{hints:?}");
+}
+
+#[test]
+fn amounts_with_separators_keep_their_currency_and_approximations_are_told() {
+    let intake = csv("Make;Model;Ratio;Preis\nKell;K9;25;1.150 CHF\nKell;K7;25;3.400 EUR\n");
+    assert_eq!(intake.plant.models[0].price(), None);
+    assert_eq!(intake.plant.models[1].price(), Some(3400.0));
+    let about = csv("Tag,Machine,Ratio,Motor kW\nA,Mixer,25,approx 7.5\n");
+    assert_eq!(about.plant.positions[0].motor_power_kw(), Some(7.5));
+    assert!(says(&about, "IN-035").contains("D2: Motor power `approx 7.5` was read as 7.5"));
 }

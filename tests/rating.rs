@@ -211,7 +211,9 @@ proptest! {
         for number in numbers.into_iter().flatten() {
             prop_assert!(!number.is_nan(), "{numbers:?}");
         }
-        prop_assert!(working(r, &plant, &policy, sparemesh::units::System::Us).iter().all(|w| w.lines.iter().all(|l| !l.contains("NaN"))));
+        for w in working(r, &plant, &policy, sparemesh::units::System::Us) {
+            prop_assert!(w.lines.iter().all(|l| !l.contains("NaN")), "{w:?}");
+        }
     }
 }
 

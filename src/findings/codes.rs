@@ -214,6 +214,9 @@ codes! {
     ON_ITS_SIDE "IN-041" Note
         "The table lies on its side: its headings stand in a column, and each further column is a row."
         "Nothing, if that is right.";
+    TWO_PLACES "IN-042" Warning
+        "A serial or item number stands in two places that cannot both be right."
+        "Look at the plate, or at the bin, and correct the wrong line.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

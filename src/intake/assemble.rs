@@ -39,7 +39,11 @@ pub(super) fn assemble(
     }
     plant.positions = expand(fleet);
     let strangers = std::thread::scope(|scope| {
-        let strangers = scope.spawn(|| checks::siblings::check(plant));
+        let strangers = scope.spawn(|| {
+            let mut found = checks::siblings::check(plant);
+            found.extend(checks::twice::check(plant));
+            found
+        });
         for position in &plant.positions {
             findings.extend(unidentified(position));
             findings.extend(no_place(position));
@@ -66,6 +70,9 @@ pub(super) fn settle(table: Table, record: &mut Record, seen: &mut Seen) -> Vec<
         return Vec::new();
     }
     let part = table == Table::Shelf && is_part(record);
+    if part && let Some(entry) = record.entry(Field::description).cloned() {
+        record.set(Field::part, entry.value, How::FromText, entry.col);
+    }
     let mut findings: Vec<Finding> =
         if part { Vec::new() } else { describe::fill(record).into_iter().collect() };
     checks::ratio_from_teeth(record);

@@ -241,6 +241,10 @@ fn look_bare(flat: &str, table: Table, look_up: LookUp) -> Option<Heading> {
 
 /// The ways to part a heading into words and unit, the likeliest first.
 fn spellings(flat: &str) -> Vec<(String, Option<Unit>)> {
+    // `% load` is a share, not a load.
+    if let Some(share) = unit_inside(flat).filter(|_| flat.split_whitespace().any(|w| w == "%")) {
+        return vec![share];
+    }
     let (bare, unit) = strip_unit(flat);
     let mut ways = Vec::new();
     if unit.is_none() {

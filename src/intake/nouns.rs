@@ -15,6 +15,17 @@ pub(super) const UNITS: &[&str] = &[
     "gearbox", "gear box", "gearmotor", "motoreduct", "motoréduct", "motorreduct", "motoridutt", "getriebemotor", "reducer", "gear unit", "unit", "getriebe", "réducteur", "reducteur", "reductor", "riduttore", "gbx",
 ];
 
+/// Parts that also name the machine a unit drives: `chain conveyor gearbox`.
+const OF_MACHINES: &[&str] = &["chain", "belt", "fan", "wheel", "pump"];
+
+/// Whether a unit is named later on, and not only as what a part is for.
+fn unit_follows(rest: &[&str]) -> bool {
+    const FOR: [&str; 7] = ["for", "f", "für", "pour", "para", "per", "zu"];
+    rest.iter()
+        .take_while(|word| !FOR.contains(word))
+        .any(|word| UNITS.iter().any(|begin| word.starts_with(begin)))
+}
+
 /// Whether a stock description names a part, not a unit: its first noun decides.
 pub(super) fn names_a_part(text: &str) -> bool {
     let folded = fold(text);
@@ -28,6 +39,8 @@ pub(super) fn names_a_part(text: &str) -> bool {
             None
         } else if begins(word, UNITS) {
             Some(false)
+        } else if begins(word, OF_MACHINES) && unit_follows(&words[at + 1..]) {
+            None
         } else {
             begins(word, PARTS).then_some(true)
         }
@@ -52,6 +65,7 @@ mod tests {
             "Wellendichtring 60x80",
             "Oil seal for K7 gearbox",
             "Roulement 30215",
+            "Belt for gearbox HX80",
             "Joint à lèvre 75x95x10",
         ] {
             assert!(names_a_part(text), "{text}");
@@ -64,6 +78,7 @@ mod tests {
             "GEAR UNIT 25:1 60MM SHAFT",
             "Getriebe mit Kupplung",
             "GEARMOTOR 11KW",
+            "CHAIN CONVEYOR GEARBOX HX80",
             "SHAFT MOUNTED REDUCER HX80",
             "Motoréducteur 7,5 kW",
         ] {

@@ -33,9 +33,15 @@ pub(super) fn likeliest(fields: &[Field], values: &[&Raw]) -> Option<Field> {
     for field in fields {
         let fits = share(values, |raw| typical(*field, raw));
         // A text column can hold anything, which proves nothing.
-        let proves =
-            [Field::gear_train, Field::description, Field::driven_machine, Field::hours_per_day]
-                .contains(field);
+        let proves = [
+            Field::gear_train,
+            Field::description,
+            Field::driven_machine,
+            Field::hours_per_day,
+            Field::driver,
+            Field::output_connection,
+        ]
+        .contains(field);
         let weight = if proves || field.kind() != Kind::Text { 1.0 } else { 0.6 };
         if fits * weight > best.1 + 1e-9 {
             best = (*field, fits * weight);

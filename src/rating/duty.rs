@@ -73,6 +73,8 @@ impl Duty {
         let mut assumed = Vec::new();
         let motor_rpm = motor_speed(position, &mut assumed);
         let (input_rpm, output_rpm) = speeds(position, unit, motor_rpm);
+        let turns = |n: &f64| n.is_finite() && *n > 0.0;
+        let (input_rpm, output_rpm) = (input_rpm.filter(turns), output_rpm.filter(turns));
         let found = unit.efficiency(policy.efficiency_per_stage, input_rpm);
         if matches!(found.from, EfficiencyFrom::LeadAngle | EfficiencyFrom::Train) {
             assumed.push(format!("efficiency {:.2} {}", found.value, found.from.word()));

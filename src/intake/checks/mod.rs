@@ -7,6 +7,7 @@ use crate::standards::nearest_motor_power_kw;
 
 pub(super) mod siblings;
 mod train;
+pub(super) mod twice;
 mod usual;
 mod working;
 
@@ -77,6 +78,9 @@ fn ratio_against_speeds(record: &Record) -> Option<Finding> {
         );
         let finding =
             Finding::new(&name::CONTRADICTION, record.place(Field::output_speed_rpm), message);
+        if (n2 / ratio / n1 - 1.0).abs() < PLATE_TOLERANCE && super::values::is_motor_speed(n2) {
+            return finding.hint("the two speeds stand in each other's cells");
+        }
         let by_poles = working::motor_speed(record).is_some();
         let is_none = !super::values::is_motor_speed(n1);
         let n1_by_rest = n2 * ratio;
@@ -98,7 +102,9 @@ fn motor_size(record: &Record) -> Option<Finding> {
     let (nearest, off) = nearest_motor_power_kw(power);
     (off > 0.03).then(|| {
         let message = format!(
-            "motor power {power:.3} kW is no standard size; the nearest is {nearest:.3} kW"
+            "motor power {} kW is no standard size; the nearest is {} kW",
+            (power * 100.0).round() / 100.0,
+            (nearest * 100.0).round() / 100.0
         );
         Finding::new(&name::UNUSUAL, record.place(Field::motor_power_kw), message)
     })

@@ -74,9 +74,8 @@ fn strangers(rows: &[&Record], field: Field) -> Vec<Finding> {
         );
         let finding = Finding::new(&name::UNUSUAL, row.place(field), message);
         match SLIPS.iter().find(|(factor, _)| near(value * factor, middle, 1.06)) {
-            Some((factor, why)) => {
-                finding.hint(format!("{why}; {:.4} would mend it", value * factor))
-            }
+            Some((factor, why)) => finding
+                .hint(format!("{why}; {} would mend it", (value * factor * 100.0).round() / 100.0)),
             None => finding,
         }
     })

@@ -36,7 +36,8 @@ pub(super) fn thick_shaft(record: &Record) -> Option<Finding> {
         .filter(|n| *n > 0.0)?;
     let stress =
         |d: f64| 16.0 * 1e3 * NM_PER_KW_RPM * power / n2 / (std::f64::consts::PI * d.powi(3));
-    (stress(diameter) < LOWEST).then(|| {
+    let other = super::working::slip(record).is_some();
+    (stress(diameter) < LOWEST && !other).then(|| {
         let message = format!(
             "output shaft {diameter} mm in {} is very thick for {power:.2} kW in {} at {n2:.1} r/min",
             cell(record, Field::output_shaft_mm),

@@ -17,7 +17,43 @@ const TORQUES: [&str; 5] = ["kN·m", "lbf·in", "lbf·ft", "kgf·m", "daN·m"];
 
 /// The torque against the list's own power, else against the motor's.
 pub(super) fn torque(record: &Record) -> Option<Finding> {
-    rating(record).or_else(|| against_motor(record))
+    rating(record).or_else(|| slip(record)).or_else(|| against_motor(record))
+}
+
+/// One cell that, mended, brings both the rated torque and the shaft in line: a motor power in watts
+/// or with a digit too many, a ratio without its decimal sign.
+pub(super) fn slip(record: &Record) -> Option<Finding> {
+    let (torque, shaft) = (record.rated_torque_nm()?, record.output_shaft_mm()?);
+    let (power, n1, ratio) = (record.motor_power_kw()?, record.motor_speed_rpm()?, record.ratio()?);
+    let share = |power: f64, ratio: f64| torque * n1 / (NM_PER_KW_RPM * power * ratio);
+    let stress = |power: f64, ratio: f64| {
+        16.0 * 1e3 * NM_PER_KW_RPM * power * ratio / n1 / (std::f64::consts::PI * shaft.powi(3))
+    };
+    let off = !(0.3..=12.0).contains(&share(power, ratio));
+    if !off || (0.3..=250.0).contains(&stress(power, ratio)) {
+        return None;
+    }
+    let fits = |p: f64, i: f64| {
+        (0.8..=4.0).contains(&share(p, i)) && (1.0..=120.0).contains(&stress(p, i))
+    };
+    let of_power = [1e-3, 0.1, 10.0].map(|f| (Field::motor_power_kw, power * f, power * f, ratio));
+    let of_ratio = [0.01, 0.1, 10.0].map(|f| (Field::ratio, ratio * f, power, ratio * f));
+    let found = of_power.into_iter().chain(of_ratio).find(|(_, _, p, i)| fits(*p, *i))?;
+    let (field, mended, ..) = found;
+    let (value, unit) = if field == Field::ratio { (ratio, "") } else { (power, " kW") };
+    let message = format!(
+        "{} {value}{unit} in {} goes neither with the rated torque {torque} N·m in {} nor with the output shaft {shaft} mm in {}",
+        field.heading().to_lowercase(),
+        cell(record, field),
+        cell(record, Field::rated_torque_nm),
+        cell(record, Field::output_shaft_mm)
+    );
+    let finding = Finding::new(&name::UNUSUAL, record.place(field), message);
+    Some(finding.hint(format!(
+        "likeliest culprit: {}; {}{unit} would mend both",
+        field.heading().to_lowercase(),
+        (mended * 1e4).round() / 1e4
+    )))
 }
 
 /// Whether the row's rated power, speed and ratio speak for its torque.
@@ -209,6 +245,9 @@ pub(super) fn shaft(record: &Record) -> Option<Finding> {
     const USUAL: f64 = 30.0;
     let (diameter, power) = (record.output_shaft_mm()?, record.motor_power_kw()?);
     let n2 = output_speed(record)?;
+    if slip(record).is_some() {
+        return None;
+    }
     let stress =
         |d: f64| 16.0 * 1e3 * NM_PER_KW_RPM * power / n2 / (std::f64::consts::PI * d.powi(3));
     (stress(diameter) > HIGHEST).then(|| {
