@@ -6,7 +6,7 @@ use super::args::SubstituteArgs;
 use super::load::load_fleet;
 use super::pair::{candidate_json, title};
 use super::{Ran, Streams, cautions, lookup, render};
-use crate::fit::{Case, From, Gate, GateOutcome, Ranked, Ranking, Verdict, rank};
+use crate::fit::{Case, From, GateOutcome, Ranked, Ranking, Verdict, rank};
 use crate::units::Dimension;
 
 pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
@@ -158,38 +158,42 @@ fn work_line(ranked: &Ranked<'_>) -> String {
 }
 
 fn watch_line(ranked: &Ranked<'_>) -> String {
-    let mut parts: Vec<String> = ranked
-        .assessed
-        .gates
-        .iter()
-        .filter(|g| g.outcome == GateOutcome::Limit)
-        .flat_map(limits_of)
-        .collect();
+    let limits = ranked.assessed.gates.iter().filter(|g| g.outcome == GateOutcome::Limit);
+    let mut parts = once_each(limits.flat_map(limits_of));
     if !parts.is_empty() {
         parts.push("until the right unit is in".into());
     }
     if let Some(swap) = &ranked.assessed.swap {
         parts.push(format!("swap {swap}"));
     }
-    let (disputed, other): (Vec<&String>, Vec<&String>) = ranked
-        .assessed
-        .confirm
-        .iter()
-        .filter(|c| !c.contains("not compared"))
-        .partition(|c| c.starts_with("DISPUTED"));
+    let (disputed, other): (Vec<&String>, Vec<&String>) =
+        ranked.assessed.confirm.iter().partition(|c| c.starts_with("DISPUTED"));
     parts.extend(disputed.into_iter().cloned());
     parts.extend(other.into_iter().take(2).cloned());
+    let told = |word: &str| parts.iter().any(|p| p.starts_with(word));
     let open: Vec<&str> = ranked
         .assessed
         .gates
         .iter()
-        .filter(|g| g.outcome == GateOutcome::NotCompared)
+        .filter(|g| g.outcome == GateOutcome::Unknown)
         .map(|g| g.gate.word())
+        .filter(|word| !told(word))
         .collect();
     if !open.is_empty() {
-        parts.push(format!("not compared, confirm on the machine: {}", open.join(", ")));
+        parts.push(format!("not known, confirm on the machine: {}", open.join(", ")));
     }
     parts.join("; ")
+}
+
+/// Texts in order, each once.
+fn once_each(texts: impl Iterator<Item = String>) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for text in texts {
+        if !out.contains(&text) {
+            out.push(text);
+        }
+    }
+    out
 }
 
 /// Limits of one gate are alternatives.
@@ -199,16 +203,13 @@ fn limits_of(gate: &crate::fit::GateResult) -> Vec<String> {
 }
 
 fn measure_line(ranked: &Ranked<'_>) -> String {
-    let mut texts = ranked.assessed.to_measure();
-    let skipped: Vec<&str> = ranked.assessed.not_compared().map(Gate::word).collect();
-    if !skipped.is_empty() {
-        let verb = if skipped.len() == 1 { "decides here and is" } else { "decide here and are" };
-        texts.push(format!(
-            "{} {verb} not compared by this version: ask the maker or the responsible engineer",
-            skipped.join(", ")
-        ));
+    let texts = ranked.assessed.to_measure();
+    if !texts.is_empty() {
+        return texts.join("; ");
     }
-    texts.join("; ")
+    // A deciding gate that no measurement settles: its own words say why.
+    let open = ranked.assessed.gates.iter().filter(|g| ranked.assessed.open.contains(&g.gate));
+    open.map(|g| format!("{}: {}", g.gate.word(), g.note)).collect::<Vec<_>>().join("; ")
 }
 
 /// The rankings below the answer.
@@ -300,9 +301,7 @@ fn reason(r: &Ranked<'_>) -> String {
             .chain(of(GateOutcome::Limit).flat_map(limits_of))
             .collect::<Vec<_>>()
             .join("; "),
-        Verdict::StopGap => {
-            of(GateOutcome::Limit).flat_map(limits_of).collect::<Vec<_>>().join("; ")
-        }
+        Verdict::StopGap => once_each(of(GateOutcome::Limit).flat_map(limits_of)).join("; "),
         Verdict::Adapt => of(GateOutcome::Mend)
             .flat_map(|g| g.work.iter().map(|w| w.kind.words()))
             .collect::<Vec<_>>()

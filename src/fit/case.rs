@@ -50,6 +50,18 @@ impl<'a> Case<'a> {
         }
     }
 
+    /// The same case with the unit's input at another speed, after a change before it.
+    #[must_use]
+    pub fn at_input(&self, input_rpm: f64) -> Self {
+        Self {
+            duty: Duty { input_rpm: Some(input_rpm), ..self.duty.clone() },
+            fitted: self.fitted.clone(),
+            load: self.load.clone(),
+            fitted_capacity: self.fitted_capacity.clone(),
+            ..*self
+        }
+    }
+
     /// The tag.
     #[must_use]
     pub fn tag(&self) -> &'a str {

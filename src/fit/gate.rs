@@ -46,8 +46,6 @@ pub enum GateOutcome {
     Unknown,
     /// Does not fit.
     Fail,
-    /// This version does not compare it.
-    NotCompared,
 }
 
 impl GateOutcome {
@@ -61,7 +59,6 @@ impl GateOutcome {
             Self::Refer => "refer",
             Self::Unknown => "unknown",
             Self::Fail => "fail",
-            Self::NotCompared => "not-compared",
         }
     }
 }
@@ -114,6 +111,8 @@ pub enum LimitKind {
     Speed,
     /// Torque to set (N·m).
     Torque,
+    /// Minutes in each hour.
+    Minutes,
 }
 
 /// A bound below which a stop-gap may run.

@@ -20,7 +20,7 @@ pub fn misplaced(plant: &Plant, policy: &Policy) -> Vec<Finding> {
         }
         let own = Candidate::of_position(plant, index);
         for gate in [Gate::Holding, Gate::Zone, Gate::TopSpeed] {
-            let result = gates::compare(gate, &case, &own, true);
+            let result = gates::compare(gate, &case, &own, true, None);
             if matches!(result.outcome, GateOutcome::Fail | GateOutcome::Mend) {
                 let message = format!("`{}` {}: {}", case.tag(), gate.word(), result.note);
                 let place = case.position.place(Field::tag);

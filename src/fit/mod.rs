@@ -8,6 +8,7 @@ mod gate;
 mod gates;
 mod misplaced;
 mod ranking;
+mod reach;
 mod verdict;
 mod work;
 

@@ -6,14 +6,19 @@ use super::candidate::{
 use super::case::Case;
 use super::gate::GateOutcome;
 use super::gates;
+use super::reach::could_serve;
 use super::verdict::{Assessed, Verdict, assess, covers};
 use crate::records::{Field, Plant, alike};
 
 /// For how many candidates of a list it is worked out who is left without cover.
 const BARES_FOR: usize = 5;
 
-/// As far as another speed is worth a look (natural logarithm of the ratio of speeds).
-const REACH: f64 = 0.30;
+/// As far as another speed is worth a look (natural logarithm of the ratio of speeds): two poles
+/// for four, and their slip.
+const REACH: f64 = 0.75;
+
+/// A miss by less than this is worth telling (the same logarithm).
+const NEAR_MISS: f64 = 0.30;
 
 /// A candidate with its verdict, hours and money.
 #[derive(Clone, Debug)]
@@ -179,7 +184,10 @@ fn worth_a_look(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     let (Some(wanted), Some(ratio)) = (case.duty.wanted_rpm, candidate.unit.ratio()) else {
         return true;
     };
-    case.output_rpm_with(ratio).is_none_or(|n2| (n2 / wanted).ln().abs() < REACH)
+    case.output_rpm_with(ratio).is_none_or(|n2| {
+        let off = (n2 / wanted).ln().abs();
+        off < NEAR_MISS || (off < REACH && could_serve(case, ratio))
+    })
 }
 
 fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> Ranked<'a> {

@@ -5,6 +5,7 @@ use super::case::Case;
 use super::deciding::decides;
 use super::gate::{Gate, GateOutcome, GateResult};
 use super::gates;
+use super::reach::reach;
 use crate::gearing::level_unknown;
 use crate::records::{Field, How, alike};
 
@@ -57,7 +58,7 @@ pub struct Assessed {
     pub gates: Vec<GateResult>,
     /// Unknown gates that only ask to be confirmed, and what gates ask to confirm besides.
     pub confirm: Vec<String>,
-    /// Gates that decide here and are unknown or not compared.
+    /// Gates that decide here and are unknown.
     pub open: Vec<Gate>,
     /// An entry of the swaps table, in words.
     pub swap: Option<String>,
@@ -81,20 +82,20 @@ impl Assessed {
         }
         texts
     }
-
-    /// Gates that decide here and that this version does not compare.
-    pub fn not_compared(&self) -> impl Iterator<Item = Gate> {
-        let compared = |g: &&GateResult| g.outcome == GateOutcome::NotCompared;
-        self.gates.iter().filter(compared).map(|g| g.gate).filter(|g| self.open.contains(g))
-    }
 }
 
 /// Assesses `candidate` in `case`, every gate.
 #[must_use]
 pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     let identical = case.is_identical(candidate);
-    let gates: Vec<GateResult> =
-        Gate::ALL.iter().map(|gate| gates::compare(*gate, case, candidate, identical)).collect();
+    let reached = reach(case, candidate);
+    let there = reached.as_ref().map(|r| case.at_input(r.found.input_rpm));
+    let there = there.as_ref().unwrap_or(case);
+    let gates: Vec<GateResult> = Gate::ALL
+        .iter()
+        .map(|gate| gates::compare(*gate, there, candidate, identical, reached.as_ref()))
+        .map(|result| if identical { as_before(result) } else { result })
+        .collect();
     let (never, swap) = swaps(case, candidate);
     let family = candidate.unit.family();
     let deciding = |gate: Gate| decides(gate, case, family);
@@ -104,8 +105,7 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
         verdict = Verdict::Refer;
     }
     let best = if never { Verdict::No } else { judge(&at_best(&gates, &deciding), &deciding) };
-    let is_open =
-        |g: &&GateResult| matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared);
+    let is_open = |g: &&GateResult| g.outcome == GateOutcome::Unknown;
     let open = gates.iter().filter(is_open).map(|g| g.gate).filter(|g| deciding(*g)).collect();
     let confirm: Vec<String> = gates
         .iter()
@@ -133,6 +133,22 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     Assessed { verdict, best, worst, gates, confirm, open, swap, identical, margin }
 }
 
+/// The same unit carries what it carried: where its rating is not known, what ran here ran with it.
+fn as_before(mut result: GateResult) -> GateResult {
+    let of_load = matches!(result.gate, Gate::Strength | Gate::Peak | Gate::Heat | Gate::Overhang);
+    if of_load && result.outcome == GateOutcome::Unknown {
+        result.outcome = GateOutcome::Pass;
+        result.assumed = true;
+        result.note = format!("the same as what ran here; {}", result.note);
+        result.measure.clear();
+        result.confirm.push(format!(
+            "{}: the same as what ran here; whether that is enough is not known",
+            result.gate.word()
+        ));
+    }
+    result
+}
+
 /// Gates in the order that ends a hopeless pair soonest: cheap and selective ones first.
 const ORDER: [Gate; 9] = [
     Gate::Speed,
@@ -153,9 +169,13 @@ pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
         return None;
     }
     let identical = case.is_identical(candidate);
+    let reached = reach(case, candidate);
+    let there = reached.as_ref().map(|r| case.at_input(r.found.input_rpm));
+    let there = there.as_ref().unwrap_or(case);
     for gate in ORDER {
-        let result = gates::compare(gate, case, candidate, identical);
-        let open = matches!(result.outcome, GateOutcome::Unknown | GateOutcome::NotCompared);
+        let result = gates::compare(gate, there, candidate, identical, reached.as_ref());
+        let result = if identical { as_before(result) } else { result };
+        let open = result.outcome == GateOutcome::Unknown;
         if result.outcome == GateOutcome::Fail
             || (open && decides(gate, case, candidate.unit.family()))
         {
@@ -170,9 +190,7 @@ pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
 /// has both work and limits counts by its outcome: the mend decides.
 fn judge(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Verdict {
     let any = |outcome| gates.iter().any(|g| g.outcome == outcome);
-    let open = gates.iter().any(|g| {
-        deciding(g.gate) && matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared)
-    });
+    let open = gates.iter().any(|g| deciding(g.gate) && g.outcome == GateOutcome::Unknown);
     if any(GateOutcome::Fail) {
         Verdict::No
     } else if open {
@@ -194,7 +212,7 @@ fn at_best(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Vec<GateRes
         .iter()
         .cloned()
         .map(|mut g| {
-            let open = matches!(g.outcome, GateOutcome::Unknown | GateOutcome::NotCompared);
+            let open = g.outcome == GateOutcome::Unknown;
             if open && deciding(g.gate) {
                 g.outcome = GateOutcome::Pass;
             }

@@ -39,7 +39,7 @@ kinds! {
     Packer packer true; ReDrill re_drill true; ChangeMotor change_motor true; Belt belt true;
     Inverter inverter false; SwapLeads swap_leads true; BackStop back_stop false; Brake brake false;
     Inspection inspection true; MovePlugs move_plugs true; TorqueArm torque_arm true; Fan fan false;
-    Limiter limiter true;
+    Limiter limiter true; MoveMotor move_motor true; Seals seals false; Oil oil true;
 }
 
 /// A piece of work.

@@ -40,6 +40,7 @@ keys! {
     "efficiency_per_stage" "efficiency of a helical or bevel stage" "common practice, no source";
     "inverter_min_hz" "lowest inverter frequency" "below it a motor's own fan cools too little (common practice, no source)";
     "inverter_max_hz" "highest inverter frequency" "motor and gears are rated near line frequency (common practice, no source)";
+    "new_inverters" "whether an inverter may be fitted where there is none, to reach a speed" "only where the plant says so";
     "start_factor_direct" "torque of a direct start over motor torque" "2.0 to 2.8 in use (common practice, no source)";
     "start_factor_soft" "torque of a soft start over motor torque" "common practice, no source";
     "start_factor_inverter" "torque limit of an inverter over motor torque" "usual overload of an inverter (common practice, no source)";
@@ -77,6 +78,9 @@ keys! {
     "hours.torque_arm" "work: new torque-arm point (h)" "common practice, no source";
     "hours.fan" "work: fit a fan or cooler (h)" "common practice, no source";
     "hours.limiter" "work: set or fit a limiter (h)" "common practice, no source";
+    "hours.move_motor" "work: move or shim the motor base (h)" "common practice, no source";
+    "hours.seals" "work: seals, paint and breather for the surroundings (h)" "common practice, no source";
+    "hours.oil" "work: drain, flush and fill with another oil (h)" "common practice, no source";
     "cost_per_hour_of_work" "cost of an hour of work" "common practice, no source";
     "work_cost" "material of each kind of work, by its name" "none is assumed";
     "rate_per_year" "exchanges of a unit per position and year" "no traceable field figure exists; always shown at a third and three times";

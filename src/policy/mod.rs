@@ -66,6 +66,7 @@ pub struct Policy {
     pub efficiency_per_stage: f64,
     pub inverter_min_hz: f64,
     pub inverter_max_hz: f64,
+    pub new_inverters: bool,
     pub start_factor_direct: f64,
     pub start_factor_soft: f64,
     pub start_factor_inverter: f64,
@@ -137,6 +138,9 @@ pub struct WorkHours {
     pub torque_arm: f64,
     pub fan: f64,
     pub limiter: f64,
+    pub move_motor: f64,
+    pub seals: f64,
+    pub oil: f64,
 }
 
 /// No-wait probability asked for per consequence class.
@@ -192,6 +196,9 @@ impl Default for WorkHours {
             torque_arm: 3.0,
             fan: 4.0,
             limiter: 2.0,
+            move_motor: 4.0,
+            seals: 3.0,
+            oil: 2.0,
         }
     }
 }
@@ -220,6 +227,7 @@ impl Default for Policy {
             efficiency_per_stage: 0.97,
             inverter_min_hz: 25.0,
             inverter_max_hz: 60.0,
+            new_inverters: false,
             start_factor_direct: 2.0,
             start_factor_soft: 1.5,
             start_factor_inverter: 1.5,

@@ -35,7 +35,9 @@ pub struct Capacity {
 }
 
 impl Capacity {
-    pub(super) fn unknown(note: impl Into<String>) -> Self {
+    /// An unknown rating, and why.
+    #[must_use]
+    pub fn unknown(note: impl Into<String>) -> Self {
         Self {
             torque: None,
             note: note.into(),

@@ -60,7 +60,8 @@ fn takes(entry: &Ranked<'_>) -> String {
             let mut texts = entry.assessed.to_measure();
             texts.truncate(3);
             if texts.is_empty() {
-                texts.push("a gate that decides here is not compared by this version".into());
+                let open = gates().filter(|g| entry.assessed.open.contains(&g.gate));
+                texts.extend(open.map(|g| format!("{}: {}", g.gate.word(), g.note)));
             }
             parts.extend(texts);
         }

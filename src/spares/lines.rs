@@ -278,7 +278,7 @@ impl Desk<'_> {
         let kind = &self.coverage.types[spare];
         let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
         let Some((at, pool)) = pool else {
-            out.reason = "review: other units cover the same positions, but gates between them are not compared by this version".into();
+            out.reason = "review: other units cover the same positions, but not every gate between them is known".into();
             return;
         };
         let unproven = self.plant.shelf[line].condition() != Some("ready");

@@ -45,7 +45,7 @@ pub struct Coverage {
 /// Positions without cover that a type could still serve.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Undecided {
-    /// As a stop-gap, by the engineer's word, or but for a gate that is not compared yet.
+    /// As a stop-gap or by the engineer's word.
     pub almost: usize,
     /// Once something is measured.
     pub to_measure: usize,

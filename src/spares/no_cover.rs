@@ -1,7 +1,7 @@
 //! Positions without a ready spare on the shelf, and why.
 
 use super::plan::{Desk, Pool};
-use crate::fit::{Candidates, Case, Gate, Verdict, best};
+use crate::fit::{Candidates, Case, Verdict, best};
 
 /// A position without a ready spare on the shelf.
 #[derive(Clone, Debug)]
@@ -48,24 +48,8 @@ impl Desk<'_> {
         let id = &best.candidate.id;
         match best.assessed.verdict {
             Verdict::Measure => {
-                let skipped: Vec<Gate> = best.assessed.not_compared().collect();
-                let gates = |wanted: bool| {
-                    let open = best.assessed.open.iter().filter(|g| skipped.contains(g) == wanted);
-                    open.map(|g| g.word()).collect::<Vec<_>>().join(", ")
-                };
-                match (gates(false), gates(true)) {
-                    (measure, none) if none.is_empty() => {
-                        format!("measure {measure}; then {id} may cover")
-                    }
-                    (none, skipped) if none.is_empty() => {
-                        format!(
-                            "{skipped} decides here and is not compared by this version: ask the maker; {id} may cover"
-                        )
-                    }
-                    (measure, skipped) => format!(
-                        "measure {measure}; {skipped} is not compared by this version; {id} may cover"
-                    ),
-                }
+                let open: Vec<&str> = best.assessed.open.iter().map(|g| g.word()).collect();
+                format!("measure {}; then {id} may cover", open.join(", "))
             }
             Verdict::Refer => format!("{id} is for the responsible engineer to decide"),
             Verdict::StopGap => format!("{id} would do as a stop-gap only"),

@@ -3,38 +3,46 @@
 mod axes;
 mod back_stop;
 mod condition;
+mod heat;
 mod holding;
 mod input_fit;
+mod line_up;
+mod oil;
+mod orientation;
 mod output_fit;
 mod overhang;
+mod peak;
 mod room;
 mod seat;
 mod sense;
 mod speed;
 mod strength;
+mod surroundings;
 mod top_speed;
 mod zone;
 
 use super::candidate::Candidate;
 use super::case::Case;
 use super::gate::{Gate, GateOutcome, GateResult};
+use super::reach::Reached;
 
 /// A shortage may be met by less load down to this share.
 const LEAST_SHARE: f64 = 0.60;
 
-/// Compares one gate.
+/// Compares one gate; `reached` is what is changed to reach the speed, and `case` stands after it.
 pub(super) fn compare(
     gate: Gate,
     case: &Case<'_>,
     candidate: &Candidate<'_>,
     identical: bool,
+    reached: Option<&Reached>,
 ) -> GateResult {
     match gate {
         Gate::Axes => axes::compare(case, candidate, identical),
         Gate::Seat => seat::compare(case, candidate, identical),
         Gate::OutputFit => output_fit::compare(case, candidate, identical),
         Gate::InputFit => input_fit::compare(case, candidate, identical),
-        Gate::Speed => speed::compare(case, candidate),
+        Gate::Speed => speed::compare(case, candidate, reached),
         Gate::Sense => sense::compare(case, candidate, identical),
         Gate::Strength => strength::compare(case, candidate, identical),
         Gate::Overhang => overhang::compare(case, candidate, identical),
@@ -44,14 +52,12 @@ pub(super) fn compare(
         Gate::Condition => condition::compare(case, candidate),
         Gate::Room => room::compare(case, candidate, identical),
         Gate::Zone => zone::compare(case, candidate),
-        Gate::Peak
-        | Gate::Heat
-        | Gate::Orientation
-        | Gate::LineUp
-        | Gate::Surroundings
-        | Gate::Oil => {
-            GateResult::new(gate, GateOutcome::NotCompared, "not compared by this version")
-        }
+        Gate::Peak => peak::compare(case, candidate, identical),
+        Gate::Heat => heat::compare(case, candidate, identical),
+        Gate::Orientation => orientation::compare(case, candidate, identical),
+        Gate::LineUp => line_up::compare(case, candidate, identical),
+        Gate::Surroundings => surroundings::compare(case, candidate, identical),
+        Gate::Oil => oil::compare(case, candidate),
     }
 }
 
@@ -59,6 +65,16 @@ pub(super) fn compare(
 pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     speed::surely_fails(case, candidate)
         || (!case.is_identical(candidate) && seat::surely_fails(case, candidate))
+}
+
+/// What holds a limit of power or torque.
+fn held_by(case: &Case<'_>) -> &'static str {
+    match case.position.limiter() {
+        Some("inverter") => "the inverter's torque limit",
+        Some("feed-rate") => "the feed rate",
+        Some("torque-limiter" | "shear-pin" | "fluid-coupling") => "the torque limiter",
+        _ => "the motor's overload relay",
+    }
 }
 
 /// Lengths (mm) that are equal within what plates and rules show.

@@ -1,10 +1,18 @@
-//! Speed: output speed against the wanted band, the motor as it is.
+//! Speed: output speed against the wanted band, in every way to reach it.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::{Limit, LimitKind, Side};
+use crate::fit::reach::{Reached, could_serve, tolerance};
+use crate::gearing::is_fan_like;
+use crate::policy::DeviationList;
+use crate::rating::Known;
 use crate::records::{Field, How};
 
-pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
+pub(super) fn compare(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    reached: Option<&Reached>,
+) -> GateResult {
     let Some(ratio) = candidate.unit.number(Field::ratio) else {
         return GateResult::new(
             Gate::Speed,
@@ -24,15 +32,52 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     else {
         return unknown(case);
     };
-    let tolerance = tolerance(case);
-    let off = 100.0 * (have / wanted - 1.0);
-    let result = |outcome, note: String| {
-        GateResult::new(Gate::Speed, outcome, note)
-            .sides(Side::Number(have), Side::Number(wanted), "r/min")
-            .cells([ratio.place.clone(), case.fitted.place(Field::ratio)])
+    let result = match reached {
+        Some(way) => by_way(case, &ratio, wanted, way),
+        None => as_it_is(case, candidate, &ratio, wanted, have),
     };
-    if off.abs() <= tolerance + 1e-9 {
-        return result(GateOutcome::Pass, format!("{off:+.1} %, inside ±{tolerance} %"));
+    matched(case, candidate, result)
+}
+
+fn result_of(
+    case: &Case<'_>,
+    ratio: &Known<f64>,
+    (have, wanted): (f64, f64),
+    outcome: GateOutcome,
+    note: String,
+) -> GateResult {
+    GateResult::new(Gate::Speed, outcome, note)
+        .sides(Side::Number(have), Side::Number(wanted), "r/min")
+        .cells([ratio.place.clone(), case.fitted.place(Field::ratio)])
+}
+
+/// Another pole count, belt or frequency brings it inside the band.
+fn by_way(case: &Case<'_>, ratio: &Known<f64>, wanted: f64, way: &Reached) -> GateResult {
+    let found = &way.found;
+    let note = format!("{}: {:+.1} %", found.way, found.deviation_pct);
+    result_of(case, ratio, (found.output_rpm, wanted), GateOutcome::Mend, note)
+        .work(way.work.clone())
+        .confirm(way.confirm)
+}
+
+fn as_it_is(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    ratio: &Known<f64>,
+    wanted: f64,
+    have: f64,
+) -> GateResult {
+    let band = tolerance(case);
+    let off = 100.0 * (have / wanted - 1.0);
+    let result = |outcome, note| result_of(case, ratio, (have, wanted), outcome, note);
+    if off.abs() <= band + 1e-9 {
+        if let Some(share) = overloads_motor(case, candidate, have) {
+            let note = format!(
+                "{off:+.1} %, inside ±{band} %, but at that speed the load takes {share:.2} of the motor's power"
+            );
+            return result(GateOutcome::Fail, note);
+        }
+        return result(GateOutcome::Pass, format!("{off:+.1} %, inside ±{band} %"));
     }
     if let Some(slowest) = case.position.slowest_speed_rpm()
         && off < 0.0
@@ -48,9 +93,43 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     }
     result(
         GateOutcome::Fail,
-        format!(
-            "{off:+.1} %, outside ±{tolerance} %; other poles, belts and inverters are not compared by this version"
-        ),
+        format!("{off:+.1} %, outside ±{band} %; no pole count, belt or inverter here reaches it"),
+    )
+}
+
+/// The share of its power that the motor must give at an output speed above the present one, where
+/// it is more than all and was not so before.
+fn overloads_motor(case: &Case<'_>, candidate: &Candidate<'_>, have: f64) -> Option<f64> {
+    let (absorbed, motor) = (case.duty.absorbed_kw?, case.duty.motor_kw?);
+    let now = case.duty.output_rpm?;
+    let per_stage = case.policy.efficiency_per_stage;
+    let efficiency = candidate.unit.efficiency(per_stage, case.duty.input_rpm).value;
+    let before = absorbed / (motor * case.duty.efficiency);
+    let speed = have / now;
+    let curve = match case.position.load_curve() {
+        Some("fan") => speed.powi(3),
+        Some("constant-power") => 1.0,
+        None if is_fan_like(case.position) && speed > 1.0 => speed.powi(3),
+        _ => speed,
+    };
+    let share = absorbed * curve / (motor * efficiency);
+    (speed > 1.001 && before <= 1.0 && share > 1.005).then_some(share)
+}
+
+/// Drives that run matched need the actual ratio, not a nominal one.
+fn matched(case: &Case<'_>, candidate: &Candidate<'_>, result: GateResult) -> GateResult {
+    let second = case.policy.ratio_deviations == DeviationList::Second;
+    let exact = candidate.unit.ratio_interval(second).is_some_and(|(low, high)| high - low < 1e-9);
+    if case.position.matched_with().is_none() || exact || result.outcome == GateOutcome::Fail {
+        return result;
+    }
+    let mut open = result;
+    open.outcome = GateOutcome::Unknown;
+    open.note.push_str("; the drive runs matched and only a nominal ratio is known");
+    open.measure(
+        Field::tooth_counts,
+        candidate.unit.place(Field::tooth_counts),
+        "the candidate's tooth counts, or its actual ratio by counting turns",
     )
 }
 
@@ -71,27 +150,10 @@ fn disputed(case: &Case<'_>) -> Option<GateResult> {
     })
 }
 
-/// Half width of the band (%).
-fn tolerance(case: &Case<'_>) -> f64 {
-    if case.position.matched_with().is_some() {
-        case.policy.matched_tolerance_pct
-    } else {
-        case.position.speed_tolerance_pct().unwrap_or(case.policy.speed_tolerance_pct)
-    }
-}
-
 /// Whether the gate fails, told without words: most pairs of a large catalogue end here.
 pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
-    let (Some(ratio), Some(wanted)) = (candidate.unit.ratio(), case.duty.wanted_rpm) else {
-        return false;
-    };
-    if disputed(case).is_some() {
-        return false;
-    }
-    let Some(have) = case.output_rpm_with(ratio) else { return false };
-    let off = 100.0 * (have / wanted - 1.0);
-    let slower = case.position.slowest_speed_rpm().is_some_and(|s| off < 0.0 && have >= s);
-    off.abs() > tolerance(case) + 1e-9 && !slower
+    let Some(ratio) = candidate.unit.ratio() else { return false };
+    disputed(case).is_none() && !could_serve(case, ratio)
 }
 
 fn unknown(case: &Case<'_>) -> GateResult {

@@ -1,6 +1,6 @@
 //! Strength: rating against demand times service factor.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, held_by};
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::gearing::is_fan_like;
 use crate::rating::{
@@ -206,15 +206,6 @@ fn shortage(
 fn power_there(case: &Case<'_>, candidate: &Candidate<'_>, demand: Torque) -> Option<f64> {
     let speed = ShaftSpeed::rpm(speed_there(case, candidate)?)?;
     Some(power_at(demand, speed).over(1e3))
-}
-
-fn held_by(case: &Case<'_>) -> &'static str {
-    match case.position.limiter() {
-        Some("inverter") => "the inverter's torque limit",
-        Some("feed-rate") => "the feed rate",
-        Some("torque-limiter" | "shear-pin" | "fluid-coupling") => "the torque limiter",
-        _ => "the motor's overload relay",
-    }
 }
 
 /// Enough for the load, but less than the motor can give: a limit to set.

@@ -1,0 +1,142 @@
+//! How a candidate reaches the speed that a position wants: as it is, by another pole count, another
+//! belt, or an inverter.
+
+use super::candidate::Candidate;
+use super::case::Case;
+use super::work::{Work, WorkKind};
+use crate::rating::{Way, WayFound, ways};
+use crate::records::Field;
+
+/// What is changed before a candidate so that it turns at the wanted speed.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Reached {
+    /// The way, with the speeds and powers it gives.
+    pub(super) found: WayFound,
+    /// What it takes.
+    pub(super) work: Work,
+    /// What to see to besides.
+    pub(super) confirm: &'static str,
+}
+
+/// Half width of the band of output speeds (%).
+pub(super) fn tolerance(case: &Case<'_>) -> f64 {
+    if case.position.matched_with().is_some() {
+        case.policy.matched_tolerance_pct
+    } else {
+        case.position.speed_tolerance_pct().unwrap_or(case.policy.speed_tolerance_pct)
+    }
+}
+
+/// The way that takes least work and brings `candidate` inside the band with a motor strong enough;
+/// `None` where none does, or where it runs inside the band as it is.
+pub(super) fn reach(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Reached> {
+    let ratio = candidate.unit.ratio()?;
+    let (wanted, as_it_is) = (case.duty.wanted_rpm?, case.output_rpm_with(ratio)?);
+    let band = tolerance(case) + 1e-9;
+    if (100.0 * (as_it_is / wanted - 1.0)).abs() <= band {
+        return None;
+    }
+    let efficiency =
+        candidate.unit.efficiency(case.policy.efficiency_per_stage, case.duty.input_rpm).value;
+    let found = ways(case.position, &case.duty, ratio, efficiency, case.policy);
+    let inside = |way: &WayFound| {
+        way.deviation_pct.abs() <= band && way.margin.is_none_or(|margin| margin >= 1.0)
+    };
+    found
+        .into_iter()
+        .filter(inside)
+        .filter_map(|found| {
+            let (work, confirm) = taken(case, found.way)?;
+            Some(Reached { found, work, confirm })
+        })
+        .min_by(|a, b| a.work.hours.total_cmp(&b.work.hours))
+}
+
+/// The work of a way, where this position allows it.
+fn taken(case: &Case<'_>, way: Way) -> Option<(Work, &'static str)> {
+    let work = |kind, text: String| Work::new(kind, case.policy, text);
+    match way {
+        Way::AsItIs => None,
+        Way::Poles(poles) => {
+            let kw = case.duty.motor_kw.map_or_else(String::new, |kw| format!(" of {kw} kW"));
+            let text = format!("fit a motor of {poles} poles{kw}, if one is at hand");
+            let confirm = "input-fit: frame, shaft and flange of the motor with another pole count";
+            Some((work(WorkKind::ChangeMotor, text), confirm))
+        }
+        Way::Belt(ratio) => {
+            let belted = is_belted(case) && (0.25..=5.0).contains(&ratio);
+            let text = format!("fit pulleys or sprockets of ratio {ratio:.2}, motor over unit");
+            let confirm = "overhang: the pull of the other pulley on the input shaft";
+            belted.then(|| (work(WorkKind::Belt, text), confirm))
+        }
+        Way::Inverter(hz) => {
+            let confirm =
+                "top-speed: cooling of the motor and oil to the bearings at that frequency";
+            if let Some(within) = has_inverter(case, hz) {
+                let text = format!("set the inverter to {hz:.1} Hz");
+                return within.then(|| (work(WorkKind::Limiter, text), confirm));
+            }
+            let text = format!("fit an inverter and run it at {hz:.1} Hz");
+            case.policy.new_inverters.then(|| (work(WorkKind::Inverter, text), confirm))
+        }
+    }
+}
+
+fn is_belted(case: &Case<'_>) -> bool {
+    matches!(
+        case.position.input_connection(),
+        Some("v-belt" | "flat-belt" | "timing-belt" | "chain")
+    )
+}
+
+/// Whether the inverter that is there reaches a frequency; `None` where there is none.
+fn has_inverter(case: &Case<'_>, hz: f64) -> Option<bool> {
+    let position = case.position;
+    if let Some(range) = position.inverter_range_hz() {
+        let ends: Vec<f64> = range
+            .split(|c: char| !(c.is_ascii_digit() || c == '.'))
+            .filter_map(|part| part.parse().ok())
+            .collect();
+        return match ends[..] {
+            [low, high, ..] => Some((low - 1e-9..=high + 1e-9).contains(&hz)),
+            _ => Some(true),
+        };
+    }
+    let by_word =
+        position.start_kind() == Some("inverter") || position.limiter() == Some("inverter");
+    by_word.then_some(true)
+}
+
+/// Whether a ratio could serve at all: as it is, by slower running, or by a way of this position.
+/// Cheap, and never `false` for one that [`reach`] brings inside the band.
+pub(super) fn could_serve(case: &Case<'_>, ratio: f64) -> bool {
+    let (Some(wanted), Some(have)) = (case.duty.wanted_rpm, case.output_rpm_with(ratio)) else {
+        return true;
+    };
+    let off = 100.0 * (have / wanted - 1.0);
+    if off.abs() <= tolerance(case) + 1e-9 {
+        return true;
+    }
+    let slower = case.position.slowest_speed_rpm().is_some_and(|s| off < 0.0 && have >= s);
+    let any_speed = is_belted(case)
+        || case.policy.new_inverters
+        || case.position.knows(Field::inverter_range_hz)
+        || case.position.start_kind() == Some("inverter")
+        || case.position.limiter() == Some("inverter");
+    slower || any_speed || by_poles(case, wanted / have)
+}
+
+/// Whether another pole count changes the speed by about `factor`.
+fn by_poles(case: &Case<'_>, factor: f64) -> bool {
+    if case.duty.motor_rpm.is_none() {
+        return false;
+    }
+    let band = 1.0 + (tolerance(case) + 2.0) / 100.0;
+    let counts = crate::standards::pole_counts();
+    counts.iter().any(|a| {
+        counts.iter().any(|b| {
+            let change = f64::from(*a) / f64::from(*b);
+            a != b && (1.0 / band..=band).contains(&(factor / change))
+        })
+    })
+}
