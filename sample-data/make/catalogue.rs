@@ -20,6 +20,8 @@ pub(crate) struct Model {
     pub(crate) input_shaft_length: f64,
     pub(crate) mass: f64,
     pub(crate) overhung_n: f64,
+    /// Thermal power (kW at the input); two makers print none.
+    pub(crate) thermal_kw: Option<f64>,
     pub(crate) price: f64,
     pub(crate) lead_days: f64,
     pub(crate) status: &'static str,
@@ -128,6 +130,11 @@ fn of_size(series: &'static Series, size: f64) -> impl Iterator<Item = Model> {
             input_flange: series.flanged.then_some(flange),
             input_shaft_length: if series.flanged { motor_length } else { (size * 0.45).round() },
             mass: ((size / 100.0).powi(3) * 58.0 + 12.0).round(),
+            thermal_kw: (!matches!(series.maker, "Askerdal" | "Voss Arl")).then(|| {
+                // The housing sheds so many kilowatts of losses.
+                let sheds = 0.8 * (size / 100.0).powi(2);
+                (10.0 * sheds / (1.0 - efficiency)).round() / 10.0
+            }),
             overhung_n: (torque_nm * 4.2 / 100.0).round() * 100.0,
             price: ((780.0 + 950.0 * (size / 100.0).powf(2.6)) * series.price / 10.0).round()
                 * 10.0,

@@ -382,6 +382,7 @@ pub(crate) fn catalogue(path: &Path, models: &[Model], month: Month) -> Wrote {
         "Lead time [days]",
         "Status",
         "Dimensions [mm]",
+        "Thermal power [kW]",
     ];
     let bold = Format::new().set_bold();
     for (col, heading) in (0_u16..).zip(headings) {
@@ -422,6 +423,7 @@ pub(crate) fn catalogue(path: &Path, models: &[Model], month: Month) -> Wrote {
             cell(sheet, row, 18, Some(m.mass))?;
             cell(sheet, row, 19, Some((m.price * dearer / 10.0).round() * 10.0))?;
             cell(sheet, row, 20, Some(m.lead_days))?;
+            cell(sheet, row, 23, m.thermal_kw)?;
             word(
                 sheet,
                 row,
