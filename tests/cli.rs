@@ -379,3 +379,85 @@ fn a_table_of_the_plants_own_is_used_or_refused_in_words() {
     write("policy.toml", "[tables]\nservice-factors = \"own.csv\"\n");
     assert!(run(&["rate", folder, "-q"]).contains("there is no table `service-factors`"));
 }
+
+#[test]
+fn a_swap_sheet_is_written_for_the_first_choice_and_left_out_of_the_inputs() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("swap.xlsx");
+    let shown = path.to_str().unwrap();
+    let said = run(&["substitute", "CV-503", "sample-data", "--sheet", shown, "-q"]);
+    assert!(said.starts_with("exit 0"), "{said}");
+    let mut book: calamine::Xlsx<_> = calamine::open_workbook(&path).unwrap();
+    use calamine::Reader;
+    assert_eq!(book.sheet_names(), ["Swap sheet A4", "Swap sheet Letter"]);
+    let range = book.worksheet_range("Swap sheet A4").unwrap();
+    let text: Vec<String> = range.used_cells().map(|c| c.2.to_string()).collect();
+    let all = text.join("\n");
+    assert!(all.contains("CV-503") && all.contains("shelf:S-1002"), "{all}");
+    for last in ["oil in", "breather open", "guards fitted", "bump-tested uncoupled"] {
+        assert!(all.contains(&format!("☐ {last}")), "{last}");
+    }
+    // Twenty gates stand under their heading.
+    let gates = text.iter().filter(|t| sparemesh::fit::Gate::ALL.iter().any(|g| g.word() == **t));
+    assert_eq!(gates.count(), 20);
+    let listed = sparemesh::workbook::list(&[dir.path().to_path_buf()]);
+    assert!(listed.is_err() || listed.unwrap().files.is_empty());
+    let again = run(&["substitute", "CV-503", "sample-data", "--sheet", "Cargo.toml"]);
+    assert!(again.starts_with("exit 2") && again.contains("does not end in .xlsx"), "{again}");
+}
+
+#[test]
+fn what_was_measured_is_kept_in_a_file_that_is_an_input() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("measured.csv");
+    let shown = path.to_str().unwrap();
+    for set in ["output_shaft_mm=60", "shaft_height_mm=141"] {
+        let args = ["substitute", "CV-601", "sample-data", "--set", set, "--save-measured", shown];
+        let said = run(&args);
+        assert!(said.starts_with("exit 0"), "{said}");
+    }
+    let records = json(&["check", "sample-data", shown, "--json", "--records"]);
+    let value = |field: &str| {
+        let of_tag = records["values"].as_array().unwrap().iter();
+        let mut row: Option<&str> = None;
+        let mut found = None;
+        for v in of_tag.filter(|v| v["table"] == "fleet") {
+            if v["field"] == "tag" {
+                row = v["value"].as_str();
+            }
+            if row == Some("CV-601") && v["field"] == field {
+                found = v["value"].as_f64();
+            }
+        }
+        found
+    };
+    assert_eq!((value("output_shaft_mm"), value("shaft_height_mm")), (Some(60.0), Some(141.0)));
+    let codes = records["findings"].as_array().unwrap().iter();
+    assert_eq!(codes.filter(|f| f["code"] == "IN-043").count(), 1);
+    let other = dir.path().join("other.csv");
+    std::fs::write(&other, "Tag,Machine,Ratio\nA,Pump,25\n").unwrap();
+    let args = [
+        "substitute",
+        "CV-601",
+        "sample-data",
+        "--set",
+        "ratio=25",
+        "--save-measured",
+        other.to_str().unwrap(),
+    ];
+    let said = run(&args);
+    assert!(said.contains("was not written by --save-measured"), "{said}");
+}
+
+#[test]
+fn a_place_without_a_tag_can_be_asked_for() {
+    let place = "ratio=31.5 motor_power_kw=30 motor_speed_rpm=1460 driven_machine=Belt conveyor";
+    let said = run(&["substitute", "--like", place, "sample-data", "-q"]);
+    assert!(said.starts_with("exit 0"), "{said}");
+    assert!(said.contains("Ratio 31.5 (you said)"), "{said}");
+    assert!(said.contains("Driven machine Belt conveyor (you said)"), "{said}");
+    let nothing = run(&["substitute", "--like", "", "sample-data"]);
+    assert!(nothing.contains("--like wants what is known of the place"), "{nothing}");
+    let alone = run(&["substitute", "CV-503"]);
+    assert!(alone.contains("name the files or folders to read behind the tag"), "{alone}");
+}

@@ -75,7 +75,9 @@ pub enum Command {
     )]
     Rate(RateArgs),
     /// Show what can stand in for the unit at a tag, ranked
-    #[command(after_help = "Example:\n  sparemesh substitute CV-503 sample-data")]
+    #[command(
+        after_help = "Example:\n  sparemesh substitute CV-503 sample-data\n  sparemesh substitute CV-503 sample-data --sheet swap.xlsx\n  sparemesh substitute --like 'ratio=25 motor_power_kw=11 motor_speed_rpm=1460' sample-data"
+    )]
     Substitute(SubstituteArgs),
     /// Show one candidate for one tag, gate by gate
     #[command(after_help = "Example:\n  sparemesh explain CV-503 shelf:S-1002 sample-data")]
@@ -132,17 +134,24 @@ pub struct RateArgs {
 /// Arguments of `substitute`.
 #[derive(Debug, Args)]
 pub struct SubstituteArgs {
-    /// The tag whose unit failed
-    pub tag: String,
-    /// Files or folders to read
-    #[arg(required = true, value_name = "PATH")]
-    pub paths: Vec<PathBuf>,
+    /// The tag whose unit failed, then files or folders to read; with --like only those
+    #[arg(required = true, value_name = "TAG PATH")]
+    pub tag_and_paths: Vec<String>,
+    /// Ask without a tag: what is known of the place, as 'ratio=25 output_shaft_mm=60'
+    #[arg(long, value_name = "FIELD=VALUE …")]
+    pub like: Option<String>,
     /// Candidates shown
     #[arg(long, value_name = "N", default_value_t = 5)]
     pub top: usize,
     /// A value just measured, as output_shaft_mm=60; `tables fields` lists the names
     #[arg(long, value_name = "FIELD=VALUE")]
     pub set: Vec<String>,
+    /// Write what --set says into a csv file that is itself an input
+    #[arg(long, value_name = "FILE.csv", requires = "set")]
+    pub save_measured: Option<PathBuf>,
+    /// Write a one-page swap sheet for the first candidate of the answer
+    #[arg(long, value_name = "FILE.xlsx")]
+    pub sheet: Option<PathBuf>,
 }
 
 /// Arguments of `explain`.

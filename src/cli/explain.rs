@@ -3,9 +3,10 @@
 use super::args::ExplainArgs;
 use super::load::load_fleet;
 use super::pair::candidate_json;
-use super::{Ran, Streams, cautions, lookup, render};
+use super::{Ran, Streams, lookup, render};
 use crate::fit::{
     Assessed, Candidate, Case, GateOutcome, GateResult, appraise, assess, decides, find_candidate,
+    first_line, load_line,
 };
 use crate::rating::{EfficiencyFrom, losses};
 
@@ -42,7 +43,7 @@ fn print(
     assessed: &Assessed,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<()> {
-    if let Some(line) = cautions::first_line(case) {
+    if let Some(line) = first_line(case) {
         writeln!(streams.out, "{}\n", render::wrap(line, 0))?;
     }
     let family = candidate.unit.family();
@@ -55,11 +56,7 @@ fn print(
         assessed.verdict.word()
     );
     writeln!(streams.out, "{}", render::wrap(&head, 2))?;
-    writeln!(
-        streams.out,
-        "{}\n",
-        render::wrap(&format!("Load: {}", cautions::load_line(case)), 6)
-    )?;
+    writeln!(streams.out, "{}\n", render::wrap(&format!("Load: {}", load_line(case)), 6))?;
     let rows: Vec<Vec<String>> = assessed
         .gates
         .iter()

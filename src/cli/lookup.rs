@@ -5,7 +5,7 @@ use fuzzy_matcher::skim::SkimMatcherV2;
 
 use crate::intake::{match_again, read_typed};
 use crate::policy::Policy;
-use crate::records::{Field, How, Plant};
+use crate::records::{Field, How, Plant, Position, Value};
 
 /// Index of the position with this tag.
 ///
@@ -41,6 +41,38 @@ pub(super) fn near(typed: &str, names: &[&str]) -> Vec<String> {
     scored.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(b.1)));
     scored.dedup_by(|a, b| a.1 == b.1);
     scored.into_iter().take(3).map(|(_, name)| name.to_owned()).collect()
+}
+
+/// A place without a tag, as a person describes it: `ratio=25 driven_machine=Belt conveyor`.
+///
+/// # Errors
+/// A message that says which setting cannot be read.
+pub(super) fn like(
+    plant: &mut Plant,
+    text: &str,
+    policy: &Policy,
+) -> Result<(usize, Vec<String>), String> {
+    let mut settings: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match settings.last_mut() {
+            Some(last) if !word.contains('=') => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => settings.push(word.to_owned()),
+        }
+    }
+    if settings.is_empty() {
+        return Err(
+            "--like wants what is known of the place, as 'ratio=25 motor_power_kw=11'".into()
+        );
+    }
+    let mut position = Position::default();
+    position.record.set(Field::tag, Value::Text("the place asked for".into()), How::Measured, 0);
+    plant.positions.push(position);
+    let index = plant.positions.len() - 1;
+    let said = set(plant, index, &settings, policy)?;
+    Ok((index, said.into_iter().map(|s| s.replace("(you measured)", "(you said)")).collect()))
 }
 
 /// Puts measured values into a position.

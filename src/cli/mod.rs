@@ -1,11 +1,11 @@
 //! The command line: one file per command; nobody looks into this room.
 
 mod args;
-mod cautions;
 mod check;
 mod explain;
 mod load;
 mod lookup;
+mod measured;
 mod pair;
 mod plan;
 mod rate;

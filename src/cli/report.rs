@@ -105,7 +105,7 @@ fn newest(plant: &Plant, streams: &mut Streams<'_>) -> Result<Month, String> {
 }
 
 /// Only a report of this program is ever replaced, so no input and no other work can be lost.
-fn check_not_overwritten(path: &Path) -> Result<(), String> {
+pub(super) fn check_not_overwritten(path: &Path) -> Result<(), String> {
     if path.is_dir() {
         return Err(format!("`{}` is a folder; name a file in it", path.display()));
     }
@@ -134,7 +134,7 @@ fn check_csv_folder(folder: &Path, inputs: &[PathBuf]) -> Result<(), String> {
 }
 
 /// A bad output fails before the long work.
-fn check_output(path: &Path) -> Result<(), String> {
+pub(super) fn check_output(path: &Path) -> Result<(), String> {
     if path.extension().is_none_or(|e| e != "xlsx") {
         return Err(format!(
             "`{}` does not end in .xlsx; reports are xlsx workbooks",

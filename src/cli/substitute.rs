@@ -1,30 +1,78 @@
 //! `substitute`: what can stand in, ranked; the first lines are the answer.
 
+use std::path::PathBuf;
+
 use serde_json::{Value as Json, json};
 
 use super::args::SubstituteArgs;
-use super::load::load_fleet;
+use super::load::{load, load_fleet};
 use super::pair::{candidate_json, title};
-use super::{Ran, Streams, cautions, lookup, render};
-use crate::fit::{Case, From, GateOutcome, Ranked, Ranking, Verdict, rank};
+use super::report::{check_not_overwritten, check_output};
+use super::{Ran, Streams, lookup, measured, render};
+use crate::fit::{
+    Case, From, GateOutcome, Ranked, Ranking, Verdict, cautions_for, first_line, load_line, rank,
+};
+use crate::report::{swap_sheet, write_file};
 use crate::units::Dimension;
 
 pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
-    let mut loaded = load_fleet(&args.paths, streams)?;
-    let index = lookup::tag(&loaded.intake.plant, &args.tag)?;
-    let measured = lookup::set(&mut loaded.intake.plant, index, &args.set, &loaded.policy)?;
+    let (asked, paths) = asked(args)?;
+    if let Some(path) = &args.sheet {
+        check_output(path)?;
+        check_not_overwritten(path)?;
+    }
+    let mut loaded = match asked {
+        Some(_) => load_fleet(&paths, streams)?,
+        None => load(&paths, streams)?,
+    };
+    let plant = &mut loaded.intake.plant;
+    let (index, described) = match (&asked, &args.like) {
+        (Some(tag), _) => (lookup::tag(plant, tag)?, Vec::new()),
+        (None, like) => lookup::like(plant, like.as_deref().unwrap_or_default(), &loaded.policy)?,
+    };
+    let measured = lookup::set(plant, index, &args.set, &loaded.policy)?;
+    if let Some(path) = &args.save_measured {
+        measured::save(path, plant.positions[index].tag().unwrap_or_default(), &args.set)?;
+        streams.say(&format!("wrote {}; name it among the inputs from now on", path.display()));
+    }
     let case = Case::new(&loaded.intake.plant, &loaded.policy, index);
     let ranking = rank(&case);
+    if let Some(path) = &args.sheet {
+        let first = first_choice(&ranking).ok_or_else(|| {
+            format!("nothing fits `{}`, so there is no swap to write a sheet for", case.tag())
+        })?;
+        write_file(path, &swap_sheet(&case, first)?)?;
+        streams.say(&format!("wrote {} for {}", path.display(), first.candidate.id));
+    }
     if streams.common.json {
         render::document("substitute", as_json(&case, &ranking, args.top), streams.out)?;
     } else {
         answer(&case, &ranking, streams)?;
-        for line in measured {
+        for line in described.into_iter().chain(measured) {
             writeln!(streams.out, "{}", render::wrap(&format!("        {line}"), 8))?;
         }
         lists(&case, &ranking, args.top, streams)?;
     }
     Ok(super::strict(streams.common, &loaded.intake.findings, &[]))
+}
+
+/// The tag asked for, unless `--like` stands for it, and the paths behind it.
+fn asked(args: &SubstituteArgs) -> Result<(Option<String>, Vec<PathBuf>), String> {
+    let mut words = args.tag_and_paths.iter();
+    let tag = if args.like.is_some() { None } else { words.next().cloned() };
+    let paths: Vec<PathBuf> = words.map(PathBuf::from).collect();
+    match (&tag, paths.is_empty()) {
+        (Some(tag), true) => Err(format!(
+            "name the files or folders to read behind the tag: sparemesh substitute {tag} PATH"
+        )),
+        _ => Ok((tag, paths)),
+    }
+}
+
+/// The candidate that the answer names first.
+fn first_choice<'a, 'b>(ranking: &'b Ranking<'a>) -> Option<&'b Ranked<'a>> {
+    let free = ranking.soonest.iter().find(|r| r.not_available.is_none());
+    free.or(ranking.open.first()).or(ranking.soonest.first()).or(ranking.to_order.first())
 }
 
 /// The lines a planner reads first.
@@ -33,13 +81,13 @@ fn answer(
     ranking: &Ranking<'_>,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<()> {
-    if let Some(line) = cautions::first_line(case) {
+    if let Some(line) = first_line(case) {
         writeln!(streams.out, "{}", render::wrap(line, 0))?;
     }
     let mut say = |label: &str, text: &str| {
         writeln!(streams.out, "{}", render::wrap(&format!("{label:<8}{text}"), 8))
     };
-    say("Load", &cautions::load_line(case))?;
+    say("Load", &load_line(case))?;
     let free = ranking.soonest.iter().find(|r| r.not_available.is_none());
     if let Some(best) = free {
         let limit = case.policy.running_again_hours;
@@ -251,7 +299,7 @@ fn lists(
         &ranking.near_misses[..ranking.near_misses.len().min(3)],
     )?;
     writeln!(streams.out)?;
-    for caution in cautions::general(case) {
+    for caution in cautions_for(case) {
         writeln!(streams.out, "{}", render::wrap(&format!("- {caution}"), 2))?;
     }
     writeln!(
@@ -326,8 +374,8 @@ fn as_json(case: &Case<'_>, ranking: &Ranking<'_>, top: usize) -> Json {
             json
         })
         .collect();
-    let mut cautions: Vec<&str> = cautions::first_line(case).into_iter().collect();
-    cautions.extend(cautions::general(case));
+    let mut cautions: Vec<&str> = first_line(case).into_iter().collect();
+    cautions.extend(cautions_for(case));
     json!({
         "tag": case.tag(),
         "holds_load": case.load.kind.word(),

@@ -217,6 +217,9 @@ codes! {
     TWO_PLACES "IN-042" Warning
         "A serial or item number stands in two places that cannot both be right."
         "Look at the plate, or at the bin, and correct the wrong line.";
+    MEASURED "IN-043" Note
+        "Values that a planner measured stand in for those of the list."
+        "Bring them into the list.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

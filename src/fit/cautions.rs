@@ -1,5 +1,8 @@
 //! Cautions, in the order a crew needs them; one list for screens, sheets and workbook.
 
+use super::case::Case;
+use crate::gearing::{LoadKind, level_unknown};
+
 /// The line that stands first wherever the load could move.
 pub const CLAMP: &str = "CLAMP THE BELT, CHAIN OR LOAD BEFORE LOOSENING ANYTHING: this unit, its brake or \
     its back-stop may be what holds it; release take-up and counterweight under control.";
@@ -16,6 +19,36 @@ const ALWAYS: &[&str] = &[
 
 const ENGINEER: &str = "People-carrying, lifting, explosive atmospheres and pressure are for the responsible \
     engineer under local codes.";
+
+/// The first line for a case, if one is due.
+#[must_use]
+pub fn first_line(case: &Case<'_>) -> Option<&'static str> {
+    (case.load.kind != LoadKind::None).then_some(CLAMP)
+}
+
+/// What holds the load, in one line.
+#[must_use]
+pub fn load_line(case: &Case<'_>) -> String {
+    let why = case.load.why.as_deref().map_or_else(String::new, |why| format!(" ({why})"));
+    match case.load.kind {
+        LoadKind::None => format!("none{why}: nothing to hold"),
+        LoadKind::Unknown if level_unknown(case.position) => {
+            format!("not known{why}: level? if not, stop and find out what holds it")
+        }
+        LoadKind::Unknown => {
+            format!("not known{why}: find out what holds it before loosening anything")
+        }
+        LoadKind::RunsBack => format!("runs back{why}"),
+        LoadKind::Overhauling => format!("overhauling{why}: it drives the motor"),
+        LoadKind::Suspended => format!("suspended or people{why}: the responsible engineer signs"),
+    }
+}
+
+/// The cautions that stand below every answer for a case.
+#[must_use]
+pub fn cautions_for(case: &Case<'_>) -> Vec<&'static str> {
+    cautions(case.position.zone().is_some() || case.load.kind == LoadKind::Suspended)
+}
 
 /// The cautions below an answer; `special` where people, lifting, zones or pressure may be met.
 #[must_use]

@@ -17,7 +17,7 @@ pub use candidate::{
     shelf_candidates,
 };
 pub use case::Case;
-pub use cautions::{CLAMP, cautions};
+pub use cautions::{CLAMP, cautions, cautions_for, first_line, load_line};
 pub use deciding::decides;
 pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
 pub use misplaced::misplaced;

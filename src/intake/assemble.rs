@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Intake, checks, describe, models, notes, nouns, tags};
+use super::{Intake, checks, describe, measured, models, notes, nouns, tags};
 use crate::findings::{Code, Finding, Lies, name};
 use crate::policy::Policy;
 use crate::records::{
@@ -32,12 +32,14 @@ pub(super) fn assemble(
             Table::Events => plant.events.append(&mut rows),
         }
     }
+    let measured = if tally.measured { measured::take(&mut fleet) } else { Vec::new() };
     if !tally.is_plain() {
         let named = name_by_place(fleet, plant, findings);
         let each = one_tag_each(named, findings);
         fleet = drop_duplicates(each, policy, plant, findings);
     }
     plant.positions = expand(fleet);
+    measured::apply(plant, measured, findings);
     let strangers = std::thread::scope(|scope| {
         let strangers = scope.spawn(|| {
             let mut found = checks::siblings::check(plant);

@@ -17,6 +17,7 @@ mod grid;
 mod headings;
 mod hours;
 mod layout;
+mod measured;
 mod models;
 mod money;
 mod notes;

@@ -328,6 +328,7 @@ impl<'a> Reading<'a> {
             read.rows_used += 1;
             if self.layout.table == Table::Fleet {
                 tally.count(record.tag());
+                tally.measured |= record.measured() == Some(true);
             }
             settled.extend(assemble::settle(self.layout.table, &mut record, &mut seen));
             records.push(record);

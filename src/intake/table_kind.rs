@@ -9,19 +9,20 @@ pub(super) fn has_what_it_must(table: Table, fields: &[Field], headed: usize) ->
     let any = |list: &[Field]| list.iter().any(|f| has(*f));
     match table {
         Table::Fleet => {
-            (has(F::tag) || (has(F::area) && has(F::driven_machine)))
-                && any(&[
-                    F::model,
-                    F::ratio,
-                    F::rated_power_kw,
-                    F::rated_torque_nm,
-                    F::description,
-                    F::driven_machine,
-                    F::motor_power_kw,
-                    F::gear_train,
-                    F::tooth_counts,
-                ])
-                && fields.len() >= 3.min(headed)
+            (has(F::tag) && has(F::measured))
+                || (has(F::tag) || (has(F::area) && has(F::driven_machine)))
+                    && any(&[
+                        F::model,
+                        F::ratio,
+                        F::rated_power_kw,
+                        F::rated_torque_nm,
+                        F::description,
+                        F::driven_machine,
+                        F::motor_power_kw,
+                        F::gear_train,
+                        F::tooth_counts,
+                    ])
+                    && fields.len() >= 3.min(headed)
         }
         Table::Catalogue => {
             has(F::model)

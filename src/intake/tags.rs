@@ -32,6 +32,8 @@ pub(super) struct Tally {
     pub(super) missing: bool,
     /// Whether one may name several positions.
     pub(super) joined: bool,
+    /// Whether a row holds what a planner measured.
+    pub(super) measured: bool,
     hashes: Vec<u64>,
 }
 
@@ -52,6 +54,7 @@ impl Tally {
     pub(super) fn add(&mut self, mut other: Self) {
         self.missing |= other.missing;
         self.joined |= other.joined;
+        self.measured |= other.measured;
         self.hashes.append(&mut other.hashes);
     }
 

@@ -253,7 +253,7 @@ fields! {
     on_order Plain "On order"; due_date date "Due"; at_repair Plain "At repair"; repair_due date "Repair due";
     repair_cost Money "Repair cost"; where_used text "Where used"; supplier text "Supplier"; stock_date date "Stock date";
     kind text "Kind"; designation text "Designation"; quantity_per_unit Plain "Quantity per unit";
-    candidate text "Candidate"; ruling ruling "Ruling"; by text "By"; date date "Date"; note text "Note";
+    candidate text "Candidate"; ruling ruling "Ruling"; by text "By"; date date "Date"; note text "Note"; measured flag "Measured";
     event event "Event"; cause text "Cause"; hours_down Hours "Hours down"; parts_used text "Parts used";
 }
 

@@ -55,7 +55,7 @@ impl Table {
                 .chain([F::rated_input_speed_rpm, F::rated_power_kw, F::rated_torque_nm])
                 .chain([F::rating_basis, F::listed_service_factor, F::thermal_power_kw])
                 .chain([F::overhung_output_n, F::efficiency, F::worm_lead_deg, F::worm_pitch_mm])
-                .chain([F::max_input_speed_rpm, F::note])
+                .chain([F::max_input_speed_rpm, F::note, F::measured])
                 .collect(),
             Self::Catalogue => from(F::rated_input_speed_rpm, F::status)
                 .chain([F::maker, F::model, F::gear_train, F::ratio, F::tooth_counts, F::axes])

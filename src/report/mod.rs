@@ -10,6 +10,7 @@ mod method;
 mod no_cover;
 mod overworked;
 mod styles;
+mod swap_sheet;
 mod table;
 mod this_month;
 mod who_fits_where;
@@ -26,6 +27,7 @@ use crate::records::Plant;
 use crate::spares::Plan;
 
 pub use book::{Written, write};
+pub use swap_sheet::swap_sheet;
 
 /// Everything a report is made from.
 #[derive(Debug)]

@@ -88,7 +88,7 @@ pub(super) struct Sheet {
 const LINE: f64 = 15.5;
 
 /// Lines that a text takes in a column of `width` characters; words are not broken.
-fn wrapped(text: &str, width: f64) -> f64 {
+pub(super) fn wrapped(text: &str, width: f64) -> f64 {
     // Proportional type runs a little wider than its count of characters.
     let limit = (width * 0.95).max(4.0) as usize;
     let mut lines = 1.0;

@@ -1,0 +1,261 @@
+//! The swap sheet: one page that a crew takes along, with boxes to tick and blanks to fill.
+//!
+//! The same page stands twice in the workbook, once for A4 and once for Letter paper.
+
+use rust_xlsxwriter::{
+    DocProperties, Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError,
+};
+
+use super::{ReportError, styles};
+use crate::fit::{Case, From, GateOutcome, Ranked, cautions_for, first_line, load_line};
+use crate::records::Field;
+
+/// Paper sizes: name of the sheet and the number that spreadsheets give it.
+const PAPERS: [(&str, u8); 2] = [("Swap sheet A4", 9), ("Swap sheet Letter", 1)];
+
+/// Widths of the four columns (characters).
+const WIDTHS: [f64; 4] = [14.0, 18.0, 18.0, 60.0];
+
+/// Last on the sheet, with boxes.
+const LAST: [&str; 4] = [
+    "oil in: grade, litres and level for this position",
+    "breather open, transport plug out, preservative out",
+    "guards fitted to the new shaft ends",
+    "bump-tested uncoupled: turns the right way, no noise",
+];
+
+/// Makes the swap sheet of a candidate for a position.
+///
+/// # Errors
+/// When the writing library refuses a cell.
+pub fn swap_sheet(case: &Case<'_>, ranked: &Ranked<'_>) -> Result<Vec<u8>, ReportError> {
+    let mut book = Workbook::new();
+    // The mark by which folders of inputs leave it out.
+    book.set_properties(
+        &DocProperties::new()
+            .set_title(format!("Swap sheet {}", case.tag()))
+            .set_author("sparemesh")
+            .set_comment("sparemesh report"),
+    );
+    for (name, paper) in PAPERS {
+        let sheet = book.add_worksheet();
+        sheet.set_name(name)?;
+        page(sheet, paper)?;
+        let mut writer = Page { sheet, row: 0 };
+        writer.head(case, ranked)?;
+        writer.comparison(ranked)?;
+        writer.work(case, ranked)?;
+        writer.measurements(ranked)?;
+        writer.cautions(case)?;
+        writer.last()?;
+    }
+    Ok(book.save_to_buffer()?)
+}
+
+/// One page, portrait, narrow margins.
+fn page(sheet: &mut Worksheet, paper: u8) -> Result<(), XlsxError> {
+    for (col, width) in (0_u16..).zip(WIDTHS) {
+        sheet.set_column_width(col, width)?;
+    }
+    sheet.set_portrait().set_paper_size(paper).set_print_fit_to_pages(1, 1);
+    sheet.set_margins(0.4, 0.4, 0.4, 0.5, 0.2, 0.2);
+    sheet.set_footer("&Lsparemesh swap sheet&RPrinted &D");
+    sheet.set_screen_gridlines(false);
+    Ok(())
+}
+
+struct Page<'a> {
+    sheet: &'a mut Worksheet,
+    row: u32,
+}
+
+impl Page<'_> {
+    /// A text over all columns, as high as it needs.
+    fn wide(&mut self, text: &str, format: &Format) -> Result<(), XlsxError> {
+        let width: f64 = WIDTHS.iter().sum();
+        let lines = lines_of(text, width);
+        self.sheet.merge_range(self.row, 0, self.row, 3, text, format)?;
+        self.sheet.set_row_height(self.row, 15.5 * lines)?;
+        self.row += 1;
+        Ok(())
+    }
+
+    fn section(&mut self, text: &str) -> Result<(), XlsxError> {
+        self.row += 1;
+        self.sheet.merge_range(self.row, 0, self.row, 3, text, &styles::section())?;
+        self.row += 1;
+        Ok(())
+    }
+
+    /// A label and what stands for it.
+    fn line(&mut self, label: &str, text: &str) -> Result<(), XlsxError> {
+        let width: f64 = WIDTHS[1..].iter().sum();
+        let lines = lines_of(text, width);
+        let bold = Format::new().set_bold().set_align(FormatAlign::Top);
+        self.sheet.write_with_format(self.row, 0, label, &bold)?;
+        self.sheet.merge_range(self.row, 1, self.row, 3, text, &wrapped())?;
+        self.sheet.set_row_height(self.row, 15.5 * lines)?;
+        self.row += 1;
+        Ok(())
+    }
+
+    fn head(&mut self, case: &Case<'_>, ranked: &Ranked<'_>) -> Result<(), XlsxError> {
+        let machine = case.position.driven_machine().unwrap_or("machine not named");
+        self.wide(&format!("{}: {machine}", case.tag()), &styles::title().set_text_wrap())?;
+        self.sheet.set_row_height(self.row - 1, 26.0)?;
+        if let Some(line) = first_line(case) {
+            let loud = Format::new()
+                .set_bold()
+                .set_text_wrap()
+                .set_align(FormatAlign::VerticalCenter)
+                .set_border(FormatBorder::Medium);
+            self.wide(line, &loud)?;
+            self.sheet.set_row_height(self.row - 1, 36.0)?;
+        }
+        self.line("Load", &load_line(case))?;
+        self.line("Out", &case.fitted.name())?;
+        let verdict = styles::verdict(ranked.assessed.verdict.word());
+        let unit = ranked.candidate.unit.name();
+        self.line("In", &format!("{unit} ({}): {verdict}", ranked.candidate.id))?;
+        self.line("From", &from(case, ranked))?;
+        let mass = ranked.candidate.unit.number(Field::mass_kg).map(|k| k.value);
+        let lift = mass.map_or_else(
+            || "MASS UNKNOWN: weigh or read the plate, lifting gear not checked".to_owned(),
+            |kg| format!("{kg:.0} kg"),
+        );
+        self.line("Mass", &lift)
+    }
+
+    fn comparison(&mut self, ranked: &Ranked<'_>) -> Result<(), XlsxError> {
+        self.section("Compared")?;
+        for (col, heading) in (0_u16..).zip(["gate", "the spare", "this position", "what it says"])
+        {
+            self.sheet.write_with_format(self.row, col, heading, &styles::heading())?;
+        }
+        self.row += 1;
+        for gate in &ranked.assessed.gates {
+            let with_unit = |side: &crate::fit::Side| match (side, gate.unit) {
+                (crate::fit::Side::Unknown, _) => "?".to_owned(),
+                (side, "") => side.to_string(),
+                (side, unit) => format!("{side} {unit}"),
+            };
+            let said = format!("{}: {}", gate.outcome.word(), gate.note);
+            let texts =
+                [gate.gate.word().to_owned(), with_unit(&gate.have), with_unit(&gate.need), said];
+            let mut lines = 1.0_f64;
+            for ((col, text), width) in (0_u16..).zip(&texts).zip(WIDTHS) {
+                lines = lines.max(lines_of(text, width));
+                self.sheet.write_with_format(self.row, col, text, &wrapped())?;
+            }
+            self.sheet.set_row_height(self.row, 15.5 * lines)?;
+            self.row += 1;
+        }
+        Ok(())
+    }
+
+    fn work(&mut self, case: &Case<'_>, ranked: &Ranked<'_>) -> Result<(), XlsxError> {
+        self.section("Work")?;
+        let gates = &ranked.assessed.gates;
+        for work in gates.iter().flat_map(|g| &g.work) {
+            let shop = if work.at_night { "" } else { ", needs the workshop" };
+            self.wide(&format!("☐ {} ({:.1} h{shop})", work.text, work.hours), &wrapped())?;
+        }
+        let litres = ranked.candidate.unit.number(Field::oil_volume_l).map(|k| k.value);
+        let grade = case.fitted.text(Field::oil).map_or("grade from the plate", |k| k.value);
+        let amount = litres.map_or_else(|| "____ litres".to_owned(), |l| format!("{l:.1} litres"));
+        self.wide(
+            &format!("☐ fill oil: {grade}, {amount}, to the level of this mounting position"),
+            &wrapped(),
+        )?;
+        self.wide(
+            "☐ open the breather, take the transport plug and the preservative out",
+            &wrapped(),
+        )?;
+        for limit in gates.iter().flat_map(|g| &g.limits) {
+            self.wide(&format!("LIMIT until the right unit is in: {}", limit.text), &bold())?;
+        }
+        self.line("In all", &format!("about {:.0} h, fetching and changing included", ranked.hours))
+    }
+
+    fn measurements(&mut self, ranked: &Ranked<'_>) -> Result<(), XlsxError> {
+        let mut texts: Vec<String> = Vec::new();
+        for gate in &ranked.assessed.gates {
+            if gate.outcome == GateOutcome::Pass {
+                continue;
+            }
+            for measure in &gate.measure {
+                if !texts.contains(&measure.text) {
+                    texts.push(measure.text.clone());
+                }
+            }
+        }
+        if texts.is_empty() && ranked.assessed.confirm.is_empty() {
+            return Ok(());
+        }
+        self.section("Measure and confirm before stripping anything")?;
+        for text in texts {
+            self.wide(&format!("☐ {text}: ________________"), &wrapped())?;
+        }
+        for text in ranked.assessed.confirm.iter().filter(|c| !c.is_empty()).take(12) {
+            self.wide(&format!("☐ {text}"), &wrapped())?;
+        }
+        Ok(())
+    }
+
+    fn cautions(&mut self, case: &Case<'_>) -> Result<(), XlsxError> {
+        self.section("Cautions")?;
+        for caution in cautions_for(case) {
+            self.wide(caution, &wrapped())?;
+        }
+        Ok(())
+    }
+
+    fn last(&mut self) -> Result<(), XlsxError> {
+        self.section("Before it runs")?;
+        for text in LAST {
+            self.wide(&format!("☐ {text}"), &wrapped())?;
+        }
+        self.row += 1;
+        self.wide(
+            "Done by ______________________   Date and time ______________________   Responsible ______________________",
+            &wrapped(),
+        )
+    }
+}
+
+/// Lines that a text takes in a width of so many characters.
+fn lines_of(text: &str, width: f64) -> f64 {
+    super::table::wrapped(text, width * 0.95)
+}
+
+fn wrapped() -> Format {
+    Format::new().set_text_wrap().set_align(FormatAlign::Top).set_align(FormatAlign::Left)
+}
+
+fn bold() -> Format {
+    wrapped().set_bold()
+}
+
+/// Where the candidate comes from.
+fn from(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
+    match ranked.candidate.from {
+        From::Shelf(line) => {
+            let shelf = &case.plant.shelf[line];
+            let date =
+                shelf.stock_date().map_or_else(String::new, |d| format!(", stock as of {d}"));
+            format!(
+                "bin {}, {:.0} on hand{date}, condition {}",
+                shelf.bin().unwrap_or("not given"),
+                shelf.quantity().unwrap_or(0.0),
+                shelf.condition().unwrap_or("not given")
+            )
+        }
+        From::Position(index) => {
+            let tag = case.plant.positions[index].tag().unwrap_or("?");
+            format!("position {tag}; what comes off counts as removed")
+        }
+        From::Catalogue(_) => {
+            format!("to order, {:.0} days", ranked.candidate.lead_days(case.policy))
+        }
+    }
+}
