@@ -32,7 +32,7 @@ pub(super) fn save(path: &Path, tag: &str, settings: &[String]) -> Result<(), St
         if rows[at].len() <= col {
             rows[at].resize(col + 1, String::new());
         }
-        rows[at][col] = value.trim().to_owned();
+        value.trim().clone_into(&mut rows[at][col]);
     }
     for row in &mut rows {
         row.resize(headings.len(), String::new());

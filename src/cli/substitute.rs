@@ -270,7 +270,7 @@ fn lists(
     let common = streams.common;
     let row = |r: &Ranked<'_>| {
         let margin = r.assessed.margin.map_or_else(|| "?".to_owned(), |m| format!("{m:.2}"));
-        let speed = r.candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
+        let speed = r.assessed.output_rpm;
         vec![
             r.candidate.id.clone(),
             r.assessed.verdict.word().to_owned(),

@@ -8,6 +8,8 @@ use crate::standards::Family;
 
 /// Heat decides for any motor above this (kW).
 const HEAT_ABOVE_KW: f64 = 75.0;
+/// Heat decides in any place warmer than this (°C); common practice, no source.
+const HEAT_AMBIENT_C: f64 = 45.0;
 /// Heat decides for a worm that runs longer than this (h a day).
 const HEAT_WORM_HOURS: f64 = 10.0;
 
@@ -20,16 +22,25 @@ pub fn decides(gate: Gate, case: &Case<'_>, family: Family) -> bool {
     let position = case.position;
     match gate {
         Gate::Overhang => {
-            matches!(
-                position.output_connection(),
-                Some("v-belt" | "flat-belt" | "timing-belt" | "chain" | "pinion")
-            ) || position.knows(Field::output_pitch_diameter_mm)
+            let pulls = |connection| {
+                matches!(
+                    connection,
+                    Some("v-belt" | "flat-belt" | "timing-belt" | "chain" | "pinion")
+                )
+            };
+            pulls(position.output_connection())
+                || pulls(position.input_connection())
+                || position.knows(Field::output_pitch_diameter_mm)
         }
-        Gate::BackStop | Gate::Holding | Gate::Sense => case.load.hinted,
+        Gate::BackStop => {
+            case.load.hinted || position.back_stop().is_some_and(|word| word != "none")
+        }
+        Gate::Holding | Gate::Sense => case.load.hinted,
         Gate::Zone => position.knows(Field::zone),
         Gate::Heat => {
             (family == Family::Worm && case.duty.hours > HEAT_WORM_HOURS)
                 || case.duty.motor_kw.is_some_and(|kw| kw > HEAT_ABOVE_KW)
+                || position.ambient_c().is_some_and(|t| t > HEAT_AMBIENT_C)
         }
         Gate::Peak => is_jam_prone(position),
         _ => false,

@@ -153,7 +153,10 @@ fn sort(ranking: &mut Ranking<'_>) {
     };
     ranking.to_order.sort_by(by_order);
     ranking.open.sort_by(|a, b| {
-        let key = |r: &Ranked<'_>| (taken(r), r.assessed.verdict, r.assessed.best, measures(r));
+        let key = |r: &Ranked<'_>| {
+            let other = !r.assessed.identical;
+            (taken(r), r.assessed.verdict, other, r.assessed.best, measures(r))
+        };
         key(a).cmp(&key(b)).then_with(|| a.candidate.id.cmp(&b.candidate.id))
     });
     ranking.near_misses.sort_by(|a, b| {
@@ -195,7 +198,12 @@ fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> 
     let work: Vec<_> = assessed.gates.iter().flat_map(|g| &g.work).collect();
     let work_hours: f64 = work.iter().map(|w| w.hours).sum();
     let lead = candidate.lead_days(policy) * 24.0;
-    let hours = policy.hours.fetch + policy.hours.change_unit + work_hours + lead;
+    // What stands at another position is taken off there first.
+    let removal = match candidate.from {
+        From::Position(_) => policy.hours.change_unit,
+        _ => 0.0,
+    };
+    let hours = policy.hours.fetch + policy.hours.change_unit + removal + work_hours + lead;
     let labour = policy.hours.change_unit * policy.cost_per_hour_of_work;
     let work_cost: f64 = work.iter().map(|w| w.cost).sum();
     let price = match candidate.from {
@@ -216,6 +224,9 @@ fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> 
 fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
     let From::Shelf(line) = candidate.from else { return None };
     let shelf = &case.plant.shelf[line];
+    if shelf.quantity().is_none() {
+        return Some("how many are on the shelf is not given".into());
+    }
     if candidate.free(case.plant) < 1.0 {
         return Some("none on the shelf".into());
     }

@@ -66,6 +66,8 @@ pub struct Assessed {
     pub identical: bool,
     /// Rated over required torque, where both are known.
     pub margin: Option<f64>,
+    /// Output speed (r/min) after what is changed to reach the wanted one.
+    pub output_rpm: Option<f64>,
 }
 
 impl Assessed {
@@ -129,8 +131,11 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
         (super::gate::Side::Number(have), super::gate::Side::Number(need)) => Some(have / need),
         _ => None,
     });
-    let worst = if verdict == Verdict::Measure { Verdict::No } else { verdict };
-    Assessed { verdict, best, worst, gates, confirm, open, swap, identical, margin }
+    let unknown = gates.iter().any(|g| g.outcome == GateOutcome::Unknown);
+    let worst = if unknown { Verdict::No } else { verdict };
+    let own = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
+    let output_rpm = reached.as_ref().map(|r| r.found.output_rpm).or(own);
+    Assessed { verdict, best, worst, gates, confirm, open, swap, identical, margin, output_rpm }
 }
 
 /// The same unit carries what it carried: where its rating is not known, what ran here ran with it.

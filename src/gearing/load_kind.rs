@@ -62,12 +62,25 @@ const SUSPENDED: &[&str] = &[
     "grue",
     "skip",
     "escalator",
+    "mine winder",
+    "shaft winder",
+    "man winder",
+    "cage winder",
+    "dumbwaiter",
+    "ropeway",
+    "cable car",
+    "chairlift",
+    "davit",
+    "drawbridge",
+    "bascule",
+    "stage lift",
 ];
 const OVERHAULING: &[&str] = &["decline", "unwind", "downhill", "abwickl"];
 const RUNS_BACK: &[&str] =
     &["incline", "elevator", "bucket", "stacker", "becherwerk", "steig", "elevateur"];
 /// A kiln rolls back when it is stopped with its charge to one side (common practice, no source).
-const UNSURE: &[&str] = &["lift", "gate", "raise", "kiln"];
+const UNSURE: &[&str] =
+    &["lift", "gate", "raise", "lifting", "jack", "scissor", "sluice", "hatch", "kiln"];
 const NONE: &[&str] = &[
     "pump",
     "fan",
@@ -124,6 +137,19 @@ fn holds(text: &str, words: &[&str]) -> Option<String> {
     words.iter().find(|word| found(word)).map(|word| (*word).to_owned())
 }
 
+/// A load stated as none, unless the machine's name says that one hangs there.
+fn stated_none(position: &Record) -> LoadKindFound {
+    let name = machine(position);
+    match holds(&name, SUSPENDED) {
+        Some(word) => LoadKindFound {
+            kind: LoadKind::Unknown,
+            why: Some(format!("stated as none, but `{word}` is in the machine's name")),
+            hinted: true,
+        },
+        None => LoadKindFound { kind: LoadKind::None, why: None, hinted: false },
+    }
+}
+
 /// The position's kind of load: stated, else from what is fitted, else from words.
 #[must_use]
 pub fn kind_of_load(position: &Record) -> LoadKindFound {
@@ -133,7 +159,7 @@ pub fn kind_of_load(position: &Record) -> LoadKindFound {
         return found(LoadKind::Suspended, None);
     }
     match position.holds_load() {
-        Some("none") => return found(LoadKind::None, None),
+        Some("none") => return stated_none(position),
         Some("runs-back") => return found(LoadKind::RunsBack, None),
         Some("overhauling") => return found(LoadKind::Overhauling, None),
         Some("suspended") => return found(LoadKind::Suspended, None),

@@ -57,6 +57,18 @@ pub(super) fn read(
         && number::is_missing(text)
     {
         let message = format!("{} is `{}`: not known", column.field.heading(), text.trim());
+        // A zone that nobody knows is no place without one.
+        if column.field == Field::zone && text.contains(['?', 'u', 'U', 't', 'T']) {
+            let value = Value::Text(text.trim().into());
+            return CellRead::noted(value, &name::MISSING_WORD, message);
+        }
+        // A name may look like a word for nothing.
+        let is_name =
+            matches!(column.field, Field::item | Field::tag | Field::serial | Field::part);
+        if is_name && text.trim().len() >= 2 && text.trim().bytes().all(|b| b.is_ascii_uppercase())
+        {
+            return CellRead::good(Value::Text(text.trim().into()));
+        }
         return CellRead { value: None, finding: Some((&name::MISSING_WORD, message, None)) };
     }
     match column.field.kind() {

@@ -7,7 +7,7 @@ use super::number::{self, Decimal};
 use super::rows::Reading;
 use super::words::Words;
 use crate::findings::{Finding, Severity, name};
-use crate::records::{How, Record, Value};
+use crate::records::{Field, How, Record, Value};
 use crate::units::find_unit;
 use crate::workbook::{Cell, Raw};
 
@@ -134,7 +134,9 @@ impl<'a> Reading<'a> {
     /// The cell's content, or that of the first cell of the merged range it lies in.
     fn content(&self, row: u32, col: u32, cells: &'a [Cell]) -> Option<(&'a Raw, bool)> {
         match grid::at(cells, col) {
-            Some(raw) if is_ditto(raw) => return Some((self.above(row, col)?, true)),
+            Some(raw) if is_ditto(raw) && !self.is_name(raw, col) => {
+                return Some((self.above(row, col)?, true));
+            }
             Some(raw) => return Some((raw, false)),
             None => {}
         }
@@ -154,6 +156,16 @@ impl<'a> Reading<'a> {
         }
         let first = grid::at(self.rows.get(merge.start.0)?, merge.start.1)?;
         Some((first, true))
+    }
+
+    /// Whether a word such as `SAME` stands in a column of names, where it is one.
+    fn is_name(&self, raw: &Raw, col: u32) -> bool {
+        let names = [Field::item, Field::tag, Field::serial, Field::part];
+        let shouted = matches!(raw, Raw::Text(t) if t.trim().len() > 1 && t.trim().bytes().all(|b| b.is_ascii_uppercase()));
+        shouted
+            && self.layout.columns.iter().any(|(c, _, meaning)| {
+                *c == col && meaning.is_some_and(|m| names.contains(&m.field))
+            })
     }
 
     /// The content above a ditto sign, past those above it.

@@ -218,7 +218,10 @@ fn power_at_speed(listed: &[Listed], n: f64, top: Option<f64>) -> Result<PowerFo
         return Ok((listed[0].power * n / lowest, note, vec![0]));
     }
     if n > highest {
-        if n > 1.10 * highest || top.is_some_and(|top| n > top) {
+        if let Some(top) = top.filter(|top| n > *top) {
+            return Err(format!("{n:.0} r/min is above the unit's top speed of {top:.0} r/min"));
+        }
+        if n > 1.10 * highest {
             return Err(format!(
                 "{n:.0} r/min is above the highest listed speed of {highest:.0} r/min by more than 10 %"
             ));

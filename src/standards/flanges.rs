@@ -40,6 +40,17 @@ pub fn frame_for_power(power_kw: f64) -> Option<Frame> {
     (0..sheet.rows.len()).find(|row| sheet.number(*row, 8) >= power_kw - 1e-9).map(frame)
 }
 
+/// Bolt circle (mm) of the FF flange with this outside diameter (mm), as plates print `A250`.
+#[must_use]
+pub fn flange_of_outside(outside: f64) -> Option<f64> {
+    let sheet = sheet("flanges");
+    (0..sheet.rows.len())
+        .find(|row| {
+            sheet.rows[*row][0].starts_with("FF") && (sheet.number(*row, 3) - outside).abs() < 0.5
+        })
+        .map(|row| sheet.number(row, 1))
+}
+
 /// Bolt circle, spigot and outside diameter of a flange (mm).
 #[must_use]
 pub fn find_flange(name: &str) -> Option<(f64, f64, f64)> {

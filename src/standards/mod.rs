@@ -21,7 +21,7 @@ mod thermal;
 
 pub use bearings::{Boundary, bearing, bore_of, seals_for};
 pub use connections::connection_factor;
-pub use flanges::{Frame, find_flange, find_frame, frame_for_power};
+pub use flanges::{Frame, find_flange, find_frame, flange_of_outside, frame_for_power};
 pub use keys::{ParallelKey, parallel_key, square_key_in};
 pub use limits::{momentary_factor, ratio_deviation, reliability_factor};
 pub use machine_words::in_list_words;

@@ -18,6 +18,13 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     if identical {
         return result(GateOutcome::Pass, "same maker, model and ratio");
     }
+    if let Some(why) = against_train(&candidate.unit) {
+        return result(GateOutcome::Unknown, why).measure(
+            Field::axes,
+            candidate.unit.place(Field::axes),
+            "how the candidate's shafts lie: its gear type and its axes contradict each other",
+        );
+    }
     match (&need, &have) {
         (Some((need, _)), Some((have, _))) if need == have => {
             result(GateOutcome::Pass, "same axes")
@@ -45,6 +52,15 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
                 "how the candidate's input and output shaft lie to each other",
             ),
     }
+}
+
+/// A worm or bevel stage turns the axis, spur and helical stages never do.
+fn against_train(unit: &crate::rating::Unit<'_>) -> Option<&'static str> {
+    let stated = unit.text(Field::axes)?.value;
+    let train = unit.train()?;
+    let either = train.has(crate::gearing::Stage::CrossedHelical);
+    (!either && train.turns_axis() != turned(stated))
+        .then_some("the candidate's gear type and axes contradict each other")
 }
 
 fn turned(axes: &str) -> bool {

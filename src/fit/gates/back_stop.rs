@@ -29,6 +29,9 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             "back-stop: that the one elsewhere in the drive holds before this unit is loosened",
         );
     }
+    if case.position.brake() == Some(true) && fitted == Some("none") {
+        return result(GateOutcome::Pass, "none was fitted here: the motor's brake holds the load");
+    }
     if load == LoadKind::Overhauling && !fitted_one {
         return result(GateOutcome::Pass, "the load runs forward; see holding");
     }
@@ -103,7 +106,11 @@ fn direction(
         }
         _ => {
             return open(
-                "the free direction is not known on both sides",
+                if need.is_some_and(|n| n == "cw" || n == "ccw") {
+                    "the candidate's free direction is not known"
+                } else {
+                    "which way it must run free is not known"
+                },
                 Field::back_stop,
                 "which way the back-stop must run free, and which way it does",
             );

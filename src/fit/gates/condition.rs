@@ -42,7 +42,11 @@ fn shelf(case: &Case<'_>, line: usize) -> GateResult {
         Some("ready") => match too_old(case, line) {
             Some(months) => mend(
                 case,
-                &format!("inspected {months:.0} months before the stock date, so unproven"),
+                &if months < 0.0 {
+                    "its inspection is dated after the stock date, so unproven".to_owned()
+                } else {
+                    format!("inspected {months:.0} months before the stock date, so unproven")
+                },
             )
             .cells([place]),
             None => GateResult::new(Gate::Condition, GateOutcome::Pass, "ready")
@@ -65,7 +69,8 @@ fn too_old(case: &Case<'_>, line: usize) -> Option<f64> {
     let inspected = shelf.last_inspected()?;
     let today = shelf.stock_date().or_else(|| newest_event(case.plant))?;
     let months = f64::from((today - inspected).get_days()) / DAYS_A_MONTH;
-    (months > case.policy.inspection_months).then_some(months)
+    // An inspection after the stock date cannot have been.
+    (months > case.policy.inspection_months || months < -1.0).then_some(months)
 }
 
 fn newest_event(plant: &Plant) -> Option<Date> {

@@ -1,6 +1,6 @@
 //! Heat: thermal power where the unit stands, against the power that this candidate takes there.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, held_by};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, holds_power};
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::fit::work::{Work, WorkKind};
 use crate::rating::{Duty, Heat, Unit, heat_at};
@@ -104,7 +104,7 @@ fn limits(case: &Case<'_>, heat: &Heat, power: f64, share: f64) -> Vec<Limit> {
     }
     if share >= LEAST_SHARE {
         let text =
-            format!("at most {power:.1} kW at the output for heat, held by {}", held_by(case));
+            format!("at most {power:.1} kW at the output for heat, held by {}", holds_power(case));
         limits.push(Limit { kind: LimitKind::Power, value: power, text });
     }
     limits

@@ -4,7 +4,7 @@ use super::{Candidate, Case, Gate, GateOutcome, GateResult, equal_mm};
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
-use crate::standards::find_frame;
+use crate::standards::{find_c_face, find_frame, flange_of_outside};
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let flange = |unit: &crate::rating::Unit<'_>| {
@@ -46,6 +46,34 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     }
 }
 
+/// Whether two flanges are one, however they are written: `FF 215`, `F215`, `A250`, `182TC` and `184TC`.
+fn same_flange(a: &str, b: &str) -> bool {
+    if a == b {
+        return true;
+    }
+    if let (Some(a), Some(b)) = (find_c_face(a), find_c_face(b)) {
+        return (a.bolt_circle_in, a.spigot_in, a.shaft_in)
+            == (b.bolt_circle_in, b.spigot_in, b.shaft_in);
+    }
+    matches!((bolt_circle(a), bolt_circle(b)), (Some(a), Some(b)) if a == b)
+}
+
+/// Kind and bolt circle of an IEC flange; `A250` names the outside diameter.
+fn bolt_circle(text: &str) -> Option<(bool, u32)> {
+    let first = text.split(['/', ',', ';']).next()?.replace([' ', '-'], "");
+    let digits = first.find(|c: char| c.is_ascii_digit())?;
+    let (letters, number) = first.split_at(digits);
+    let number: u32 = number.trim_end_matches(|c: char| !c.is_ascii_digit()).parse().ok()?;
+    match letters {
+        "FF" | "F" => Some((true, number)),
+        "FT" => Some((false, number)),
+        "A" | "IEC" | "B5" => {
+            flange_of_outside(f64::from(number)).map(|circle| (true, circle as u32))
+        }
+        _ => None,
+    }
+}
+
 /// The flange of the motor whose frame the position names, where the motor hangs on the unit.
 fn motor_flange(case: &Case<'_>) -> Option<(String, crate::findings::Place)> {
     if case.position.input_connection() != Some("flange") {
@@ -63,7 +91,7 @@ fn flanges(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &str) -
             "",
         )
     };
-    if need == have {
+    if same_flange(need, have) {
         let bores = (
             case.fitted.number(Field::input_shaft_mm).map(|k| k.value),
             candidate.unit.number(Field::input_shaft_mm).map(|k| k.value),

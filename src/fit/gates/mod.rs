@@ -42,7 +42,7 @@ pub(super) fn compare(
         Gate::Seat => seat::compare(case, candidate, identical),
         Gate::OutputFit => output_fit::compare(case, candidate, identical),
         Gate::InputFit => input_fit::compare(case, candidate, identical),
-        Gate::Speed => speed::compare(case, candidate, reached),
+        Gate::Speed => speed::compare(case, candidate, identical, reached),
         Gate::Sense => sense::compare(case, candidate, identical),
         Gate::Strength => strength::compare(case, candidate, identical),
         Gate::Overhang => overhang::compare(case, candidate, identical),
@@ -65,6 +65,15 @@ pub(super) fn compare(
 pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     speed::surely_fails(case, candidate)
         || (!case.is_identical(candidate) && seat::surely_fails(case, candidate))
+}
+
+/// What holds the power all day: a torque limiter only acts at a peak.
+fn holds_power(case: &Case<'_>) -> &'static str {
+    match case.position.limiter() {
+        Some("inverter") => "the inverter's torque limit",
+        Some("feed-rate") => "the feed rate",
+        _ => "the motor's overload relay",
+    }
 }
 
 /// What holds a limit of power or torque.

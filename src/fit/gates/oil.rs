@@ -5,7 +5,7 @@ use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::candidate::From;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
-use crate::records::Field;
+use crate::records::{Field, alike};
 use crate::standards::{Family, grade_of_number};
 
 /// What an oil's name says.
@@ -15,6 +15,7 @@ struct Oil {
     kind: Kind,
     extreme_pressure: bool,
     slippery: bool,
+    food: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,8 +50,17 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         return base(GateOutcome::Mend, "EP oil and bronze".into(), Side::Text("worm".into()))
             .work(Work::new(WorkKind::Oil, case.policy, text));
     }
+    let listed = candidate.unit.model.and_then(|m| m.oil());
+    let wants = listed.filter(|oil| !Oil::read(oil).agrees(used) && !alike(oil, need.value));
+    let fill_with = match wants {
+        Some(oil) if used.food && !Oil::read(oil).food => {
+            format!("a food-grade oil that its maker permits (its list has {oil})")
+        }
+        Some(oil) => format!("what its list asks for, {oil}, and not the {} used here", need.value),
+        None => need.value.to_owned(),
+    };
     if matches!(candidate.from, From::Catalogue(_)) {
-        let note = format!("a new unit is filled for its place: {}{fill}", need.value);
+        let note = format!("a new unit: fill {fill_with}{fill}");
         return base(GateOutcome::Pass, note, Side::Text("new".into()));
     }
     let Some(own) = candidate.unit.own.oil() else {
@@ -65,10 +75,16 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     if ["dry", "empty", "none", "trocken", "leer", "vide", "sec", "vacío", "vuoto"]
         .contains(&own.trim().to_lowercase().as_str())
     {
-        return base(GateOutcome::Pass, format!("dry: fill {}{fill}", need.value), have);
+        return base(GateOutcome::Pass, format!("dry: fill {fill_with}{fill}"), have);
     }
     let stored = Oil::read(own);
-    if stored.agrees(used) {
+    if candidate.unit.family() == Family::Worm && stored.extreme_pressure {
+        let text =
+            format!("drain, flush and fill {fill_with}{fill}: EP oil is in it, and eats bronze");
+        return base(GateOutcome::Mend, "EP oil stands on bronze in the candidate".into(), have)
+            .work(Work::new(WorkKind::Oil, case.policy, text));
+    }
+    if alike(own, need.value) || stored.agrees(used) {
         return base(GateOutcome::Pass, "the same kind and grade".into(), have);
     }
     let why = match (stored.kind, used.kind) {
@@ -77,9 +93,10 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         {
             "polyglycol mixes with no other oil"
         }
+        _ if used.food && !stored.food => "a food-grade oil is used here and none is in it",
         _ => "another oil is in it",
     };
-    let text = format!("drain, flush and fill {}{fill}", need.value);
+    let text = format!("drain, flush and fill {fill_with}{fill}");
     base(GateOutcome::Mend, why.into(), have).work(Work::new(WorkKind::Oil, case.policy, text))
 }
 
@@ -96,7 +113,10 @@ impl Oil {
         let has = |word: &str| words.contains(&word);
         let digits = |word: &&str| word.trim_start_matches("VG").parse::<f64>().ok();
         let grade = words.iter().find_map(|w| digits(w).filter(|n| *n >= 10.0));
-        let grade = grade.or_else(|| grade_of_number(text.trim()));
+        let number = upper.trim().trim_start_matches("AGMA").trim().to_owned();
+        let grade = grade.or_else(|| grade_of_number(&number));
+        let food =
+            has("H1") || has("NSF") || upper.contains("FOOD") || upper.contains("LEBENSMITTEL");
         let kind =
             if has("PAG") || has("PG") || upper.contains("GLYCOL") || upper.contains("GLYKOL") {
                 Kind::Polyglycol
@@ -110,15 +130,18 @@ impl Oil {
         let slippery = ["MOLY", "MOS2", "GRAPHIT", "SOLID LUB", "FRICTION MOD", "LSD"]
             .iter()
             .any(|word| upper.contains(word));
-        Self { grade, kind, extreme_pressure: has("EP"), slippery }
+        Self { grade, kind, extreme_pressure: has("EP"), slippery, food }
     }
 
     /// Whether two oils are of one kind and grade, as far as both say.
     fn agrees(self, other: Self) -> bool {
         let same_grade = self.grade == other.grade && self.grade.is_some();
-        let same_kind =
-            self.kind == other.kind || self.kind == Kind::Unsaid || other.kind == Kind::Unsaid;
-        same_grade && same_kind && self.slippery == other.slippery
+        // Polyglycol must be said on both sides: it mixes with nothing else.
+        let unsaid = [self.kind, other.kind].contains(&Kind::Unsaid);
+        let polyglycol = [self.kind, other.kind].contains(&Kind::Polyglycol);
+        let same_kind = self.kind == other.kind || (unsaid && !polyglycol);
+        let food = self.food || !other.food;
+        same_grade && same_kind && food && self.slippery == other.slippery
     }
 }
 
@@ -136,5 +159,10 @@ mod tests {
         assert!(read("VG 220").agrees(read("CLP 220")));
         assert!(!read("CLP 220").agrees(read("CLP 320")));
         assert!(!read("CLP PG 220").agrees(read("CLP 220")));
+        assert!(!read("ISO VG 220 PAG").agrees(read("ISO VG 220")));
+        assert!(
+            !read("VG 220").agrees(read("VG 220 H1")) && read("VG 220 H1").agrees(read("VG 220"))
+        );
+        assert!(read("AGMA 5").agrees(read("VG 220")));
     }
 }

@@ -19,7 +19,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     let own = candidate.unit.own.orientation();
     let new = matches!(candidate.from, From::Catalogue(_));
     let permitted = candidate.unit.text(Field::permitted_orientations);
-    let allowed = permitted.as_ref().map(|list| permits(list.value, need.value));
+    let allowed = permitted.as_ref().and_then(|list| permits(list.value, need.value));
     let have = if new { permitted.as_ref().map(|p| p.value) } else { own };
     let result = |outcome, note: &str| {
         GateResult::new(Gate::Orientation, outcome, note)
@@ -29,14 +29,14 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     };
     let prepared = own.is_some_and(|own| alike(own, need.value));
     match (new, allowed, own) {
+        (false, _, Some(_)) if prepared => {
+            result(GateOutcome::Pass, "prepared for this mounting position")
+        }
         (_, Some(false), _) => {
             result(GateOutcome::Fail, "its maker does not permit this mounting position")
         }
         (true, Some(true), _) => {
             result(GateOutcome::Pass, "its maker permits this mounting position")
-        }
-        (false, _, Some(_)) if prepared => {
-            result(GateOutcome::Pass, "prepared for this mounting position")
         }
         (false, _, Some(own)) => {
             let text = format!(
@@ -60,14 +60,25 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     }
 }
 
-/// Whether a list such as `B3, B6, V5` or `M1-M6` holds a mounting position.
-fn permits(list: &str, wanted: &str) -> bool {
+/// Whether a list such as `B3, B6, V5` or `M1-M6` holds a mounting position; `None` where it is written
+/// in another notation.
+fn permits(list: &str, wanted: &str) -> Option<bool> {
+    let letters = |text: &str| -> String {
+        text.chars().take_while(|c| c.is_alphabetic()).collect::<String>().to_uppercase()
+    };
     let all = ["all", "any", "every", "alle", "toutes", "todas", "tutte"];
     let parts: Vec<&str> =
         list.split([',', ';', '/', ' ']).map(str::trim).filter(|p| !p.is_empty()).collect();
-    parts.iter().any(|part| {
+    let held = parts.iter().any(|part| {
         alike(part, wanted) || all.iter().any(|word| alike(part, word)) || in_range(part, wanted)
-    })
+    });
+    // B3 and V5 are of one notation, M1 of another.
+    let notation = |text: &str| match letters(text).as_str() {
+        "B" | "V" | "IMB" | "IMV" | "IM" => "im".to_owned(),
+        other => other.to_owned(),
+    };
+    let same = parts.iter().any(|part| notation(part) == notation(wanted));
+    if held { Some(true) } else { same.then_some(false) }
 }
 
 /// `M1-M6` holds `M4`.
@@ -92,7 +103,12 @@ mod tests {
 
     #[test]
     fn lists_and_ranges_of_mounting_positions_are_read() {
-        assert!(permits("B3, B6, V5", "V5") && permits("M1-M6", "M4") && permits("all", "V1"));
-        assert!(!permits("B3, B6", "V5") && !permits("M1-M3", "M4") && !permits("B3", "B35"));
+        for (list, wanted) in [("B3, B6, V5", "V5"), ("M1-M6", "M4"), ("all", "V1")] {
+            assert_eq!(permits(list, wanted), Some(true), "{list} {wanted}");
+        }
+        for (list, wanted) in [("B3, B6", "V5"), ("M1-M3", "M4"), ("B3", "B35")] {
+            assert_eq!(permits(list, wanted), Some(false), "{list} {wanted}");
+        }
+        assert_eq!(permits("M1-M6", "B3"), None);
     }
 }

@@ -107,13 +107,32 @@ fn solid(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
     };
     let length = "output-fit: length of the shaft end and its key against the hub";
     if equal_mm(need.value, have.value) {
-        return compared(GateOutcome::Pass, &need, &have, "same shaft diameter").confirm(length);
+        return match shorter(case, candidate) {
+            Some((need_length, have_length)) => {
+                let text = format!(
+                    "new hub, or shorten the old one: the shaft end is {have_length:.0} mm long, not {need_length:.0}"
+                );
+                compared(GateOutcome::Mend, &need, &have, "same diameter, shorter shaft end")
+                    .work(Work::new(WorkKind::NewHub, case.policy, text))
+                    .confirm("output-fit: that the key carries the torque on the shorter end")
+            }
+            None => {
+                compared(GateOutcome::Pass, &need, &have, "same shaft diameter").confirm(length)
+            }
+        };
     }
     if have.value > need.value {
         larger(case, &need, &have)
     } else {
         smaller(case, candidate, &need, &have)
     }
+}
+
+/// Lengths of the shaft ends, needed and there, where the candidate's is shorter by more than a tenth.
+fn shorter(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<(f64, f64)> {
+    let length = |unit: &crate::rating::Unit<'_>| unit.bare_number(Field::output_shaft_length_mm);
+    let (need, have) = (length(&case.fitted)?, length(&candidate.unit)?);
+    (have < 0.9 * need).then_some((need, have))
 }
 
 fn larger(case: &Case<'_>, need: &Length, have: &Length) -> GateResult {
@@ -242,8 +261,7 @@ fn side(
         (Some(need), Some(have)) if need.value == have.value || have.value == "both" => result,
         (Some(need), Some(have)) => {
             result.outcome = GateOutcome::Fail;
-            result.note =
-                format!("output shaft on the {} side, needed on the {}", have.value, need.value);
+            result.note = format!("output shaft: {} side, needed: {}", have.value, need.value);
             result.sides(Side::Text(have.value.into()), Side::Text(need.value.into()), "")
         }
         (Some(need), None) => {

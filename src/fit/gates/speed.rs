@@ -5,14 +5,21 @@ use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::fit::reach::{Reached, could_serve, tolerance};
 use crate::gearing::is_fan_like;
 use crate::policy::DeviationList;
-use crate::rating::Known;
+use crate::rating::{Known, Unit};
 use crate::records::{Field, How};
 
 pub(super) fn compare(
     case: &Case<'_>,
     candidate: &Candidate<'_>,
+    identical: bool,
     reached: Option<&Reached>,
 ) -> GateResult {
+    let wants_another = case.position.wanted_speed_rpm().is_some();
+    if identical && !wants_another && disputed(case).is_none() {
+        let have = Side::number(case.duty.output_rpm);
+        return GateResult::new(Gate::Speed, GateOutcome::Pass, "the same ratio as what ran here")
+            .sides(have.clone(), have, "r/min");
+    }
     let Some(ratio) = candidate.unit.number(Field::ratio) else {
         return GateResult::new(
             Gate::Speed,
@@ -73,7 +80,7 @@ fn as_it_is(
     if off.abs() <= band + 1e-9 {
         if let Some(share) = overloads_motor(case, candidate, have) {
             let note = format!(
-                "{off:+.1} %, inside ±{band} %, but at that speed the load takes {share:.2} of the motor's power"
+                "{off:+.1} %, inside ±{band} %, but there the load asks {share:.2} of the motor's power through this unit"
             );
             return result(GateOutcome::Fail, note);
         }
@@ -97,8 +104,8 @@ fn as_it_is(
     )
 }
 
-/// The share of its power that the motor must give at an output speed above the present one, where
-/// it is more than all and was not so before.
+/// The share of its power that the motor must give at this output speed and through this unit's
+/// efficiency, where it is more than all and was not so before.
 fn overloads_motor(case: &Case<'_>, candidate: &Candidate<'_>, have: f64) -> Option<f64> {
     let (absorbed, motor) = (case.duty.absorbed_kw?, case.duty.motor_kw?);
     let now = case.duty.output_rpm?;
@@ -113,24 +120,36 @@ fn overloads_motor(case: &Case<'_>, candidate: &Candidate<'_>, have: f64) -> Opt
         _ => speed,
     };
     let share = absorbed * curve / (motor * efficiency);
-    (speed > 1.001 && before <= 1.0 && share > 1.005).then_some(share)
+    (before <= 1.0 && share > 1.005).then_some(share)
 }
 
 /// Drives that run matched need the actual ratio, not a nominal one.
 fn matched(case: &Case<'_>, candidate: &Candidate<'_>, result: GateResult) -> GateResult {
     let second = case.policy.ratio_deviations == DeviationList::Second;
-    let exact = candidate.unit.ratio_interval(second).is_some_and(|(low, high)| high - low < 1e-9);
-    if case.position.matched_with().is_none() || exact || result.outcome == GateOutcome::Fail {
+    if case.position.matched_with().is_none() || result.outcome == GateOutcome::Fail {
         return result;
     }
+    let is_exact =
+        |unit: &Unit<'_>| unit.ratio_interval(second).is_some_and(|(low, high)| high - low < 1e-9);
+    // The speed wanted is stated, or it rests on the ratio of the unit that ran here.
+    let stated = case.position.wanted_speed_rpm().is_some();
+    let sides = [
+        (is_exact(&candidate.unit), &candidate.unit, "the candidate's"),
+        (stated || is_exact(&case.fitted), &case.fitted, "the present unit's"),
+    ];
     let mut open = result;
-    open.outcome = GateOutcome::Unknown;
-    open.note.push_str("; the drive runs matched and only a nominal ratio is known");
-    open.measure(
-        Field::tooth_counts,
-        candidate.unit.place(Field::tooth_counts),
-        "the candidate's tooth counts, or its actual ratio by counting turns",
-    )
+    for (_, unit, whose) in sides.into_iter().filter(|side| !side.0) {
+        if open.outcome != GateOutcome::Unknown {
+            open.outcome = GateOutcome::Unknown;
+            open.note.push_str("; the drive runs matched, and a ratio is only nominal");
+        }
+        open = open.measure(
+            Field::tooth_counts,
+            unit.place(Field::tooth_counts),
+            format!("{whose} tooth counts, or its actual ratio by counting turns"),
+        );
+    }
+    open
 }
 
 /// The speed wanted rests on a ratio that other cells contradict.
@@ -159,6 +178,11 @@ pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
 fn unknown(case: &Case<'_>) -> GateResult {
     let mut result =
         GateResult::new(Gate::Speed, GateOutcome::Unknown, "the speed wanted is not known");
+    if case.duty.input_rpm.is_none() && case.duty.motor_rpm.is_some() {
+        let place = case.position.place(Field::output_speed_rpm);
+        let text = "the output speed by counting turns: the belt before the unit is not known";
+        return result.measure(Field::output_speed_rpm, place, text);
+    }
     if case.duty.input_rpm.is_none() {
         let place = case.position.place(Field::motor_speed_rpm);
         result = result.measure(Field::motor_speed_rpm, place, "the motor's speed, from its plate");

@@ -59,6 +59,18 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
 }
 
 fn demand_unknown(case: &Case<'_>) -> GateResult {
+    if case.duty.motor_kw.or(case.duty.absorbed_kw).is_some() {
+        return GateResult::new(
+            Gate::Strength,
+            GateOutcome::Unknown,
+            "the output speed is not known, so the torque is not",
+        )
+        .measure(
+            Field::output_speed_rpm,
+            case.position.place(Field::output_speed_rpm),
+            "the output speed, by counting turns",
+        );
+    }
     GateResult::new(
         Gate::Strength,
         GateOutcome::Unknown,
@@ -125,6 +137,10 @@ fn judge(
     required: &Required,
     identical: bool,
 ) {
+    if required.refer && identical && case.is_suspended() {
+        result.note.push_str("; the same as what ran here, and no list gives a factor");
+        return;
+    }
     if required.refer {
         result.outcome = GateOutcome::Refer;
         result.note.push_str("; no list gives a factor for this machine");
@@ -208,6 +224,9 @@ fn power_there(case: &Case<'_>, candidate: &Candidate<'_>, demand: Torque) -> Op
     Some(power_at(demand, speed).over(1e3))
 }
 
+/// Overload relays are not set below this share of the motor; common practice, no source.
+const LEAST_SETTING: f64 = 0.6;
+
 /// Enough for the load, but less than the motor can give: a limit to set.
 fn nameplate(
     result: &mut GateResult,
@@ -220,10 +239,17 @@ fn nameplate(
     if case.duty.demand_from() == Some(Demand::Absorbed) && rated.value() + 0.5 < motor.value() {
         result.outcome = GateOutcome::Limit;
         let set = rated.value() / required.factor;
-        let text = format!(
-            "set a torque limit of {set:.0} N·m at the output ({:.0} % of the motor), held by {}",
-            100.0 * set / motor.value(),
+        let share = set / motor.value();
+        let low =
+            share < LEAST_SETTING && case.position.limiter().is_none_or(|l| l == "overload-relay");
+        let held = if low {
+            "a torque limiter or an inverter: no overload relay is set so low"
+        } else {
             held_by(case)
+        };
+        let text = format!(
+            "set a torque limit of {set:.0} N·m at the output ({:.0} % of the motor), held by {held}",
+            100.0 * share
         );
         result.limits.push(Limit { kind: LimitKind::Torque, value: set, text });
     }

@@ -48,7 +48,22 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             "the candidate is not marked",
         ));
     }
+    // Divisions and zones are two systems; one marking does not speak for the other.
+    let by_divisions = low.contains("div") || low.contains("class i");
+    if by_divisions {
+        return unknown(
+            "the place is classified by divisions; whether the marking covers it is for the responsible engineer",
+        );
+    }
+    if low.contains('?') || low.contains("unknown") {
+        return unknown("which zone it is is not known");
+    }
     match (zone_rank(&low), marking_rank(&text.to_lowercase())) {
+        (Some(need), Some(have)) if covers(have, need) && (need.group == 0 || need.cooler == 0) => {
+            unknown(
+                "the category covers the zone; group or temperature class of the place are not recorded",
+            )
+        }
         (Some(need), Some(have)) if covers(have, need) => {
             sides(GateResult::new(Gate::Zone, GateOutcome::Pass, "the marking covers the zone"))
                 .confirm("zone: the responsible engineer, under local codes")
