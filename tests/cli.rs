@@ -1,5 +1,6 @@
 //! The program as its user meets it.
 
+use calamine::Reader as _;
 use std::path::Path;
 use std::process::Command;
 
@@ -388,7 +389,6 @@ fn a_swap_sheet_is_written_for_the_first_choice_and_left_out_of_the_inputs() {
     let said = run(&["substitute", "CV-503", "sample-data", "--sheet", shown, "-q"]);
     assert!(said.starts_with("exit 0"), "{said}");
     let mut book: calamine::Xlsx<_> = calamine::open_workbook(&path).unwrap();
-    use calamine::Reader;
     assert_eq!(book.sheet_names(), ["Swap sheet A4", "Swap sheet Letter"]);
     let range = book.worksheet_range("Swap sheet A4").unwrap();
     let text: Vec<String> = range.used_cells().map(|c| c.2.to_string()).collect();

@@ -6,6 +6,7 @@ mod cli;
 mod engineering;
 mod faults;
 mod field;
+mod fit;
 mod habits;
 mod house;
 mod intake;

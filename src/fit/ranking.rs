@@ -6,16 +6,12 @@ use super::candidate::{
 use super::case::Case;
 use super::gate::GateOutcome;
 use super::gates;
-use super::reach::could_serve;
+use super::reach::{could_serve, window};
 use super::verdict::{Assessed, Verdict, assess, covers};
 use crate::records::{Field, Plant, alike};
 
 /// For how many candidates of a list it is worked out who is left without cover.
 const BARES_FOR: usize = 5;
-
-/// As far as another speed is worth a look (natural logarithm of the ratio of speeds): two poles
-/// for four, and their slip.
-const REACH: f64 = 0.75;
 
 /// A miss by less than this is worth telling (the same logarithm).
 const NEAR_MISS: f64 = 0.30;
@@ -114,10 +110,10 @@ fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
 /// The best `count` of `candidates` for `case`, by verdict, then what is at hand, then hours.
 #[must_use]
 pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> Vec<Ranked<'a>> {
-    let needed = case.duty.input_rpm.zip(case.duty.wanted_rpm).map(|(n1, n2)| n1 / n2);
+    let (needed, reach) = window(case);
     let own = From::Position(case.index);
     let mut all: Vec<Ranked<'a>> = candidates
-        .near(needed, REACH)
+        .near(needed, reach)
         .filter(|c| c.from != own && !gates::surely_fails(case, c))
         .map(|c| ranked(case, c.clone(), assess(case, c)))
         .filter(|r| r.assessed.verdict != Verdict::No)
@@ -189,7 +185,7 @@ fn worth_a_look(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     };
     case.output_rpm_with(ratio).is_none_or(|n2| {
         let off = (n2 / wanted).ln().abs();
-        off < NEAR_MISS || (off < REACH && could_serve(case, ratio))
+        off < NEAR_MISS || could_serve(case, ratio)
     })
 }
 

@@ -5,7 +5,7 @@ use super::candidate::Candidate;
 use super::case::Case;
 use super::work::{Work, WorkKind};
 use crate::rating::{Way, WayFound, ways};
-use crate::records::Field;
+use crate::records::{Field, How};
 
 /// What is changed before a candidate so that it turns at the wanted speed.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +17,10 @@ pub(super) struct Reached {
     /// What to see to besides.
     pub(super) confirm: &'static str,
 }
+
+/// No way changes a speed by more than this (natural logarithm): two poles for four with their slip, a
+/// belt of twice the ratio; common practice, no source.
+pub(super) const FARTHEST: f64 = 0.75;
 
 /// Half width of the band of output speeds (%).
 pub(super) fn tolerance(case: &Case<'_>) -> f64 {
@@ -33,7 +37,7 @@ pub(super) fn reach(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Reache
     let ratio = candidate.unit.ratio()?;
     let (wanted, as_it_is) = (case.duty.wanted_rpm?, case.output_rpm_with(ratio)?);
     let band = tolerance(case) + 1e-9;
-    if (100.0 * (as_it_is / wanted - 1.0)).abs() <= band {
+    if (100.0 * (as_it_is / wanted - 1.0)).abs() <= band || is_far(as_it_is, wanted) {
         return None;
     }
     let efficiency =
@@ -107,6 +111,24 @@ fn has_inverter(case: &Case<'_>, hz: f64) -> Option<bool> {
     by_word.then_some(true)
 }
 
+/// The ratio wanted, if one is known, and how far from it (natural logarithm) any that serves can lie.
+pub(super) fn window(case: &Case<'_>) -> (Option<f64>, f64) {
+    let known = case.fitted.number(Field::ratio).is_none_or(|k| k.how != How::Disputed)
+        || case.position.wanted_speed_rpm().is_some();
+    let (Some(n1), Some(wanted)) = (case.duty.input_rpm, case.duty.wanted_rpm.filter(|_| known))
+    else {
+        return (None, FARTHEST);
+    };
+    let slowest = case.position.slowest_speed_rpm().map_or(0.0, |slowest| (wanted / slowest).ln());
+    let band = (1.0 + tolerance(case) / 100.0).ln();
+    let low_band = -(1.0 - (tolerance(case) / 100.0).min(0.99)).ln();
+    (Some(n1 / wanted), FARTHEST.max(slowest).max(band).max(low_band) + 1e-6)
+}
+
+fn is_far(have: f64, wanted: f64) -> bool {
+    (have / wanted).ln().abs() > FARTHEST
+}
+
 /// Whether a ratio could serve at all: as it is, by slower running, or by a way of this position.
 /// Cheap, and never `false` for one that [`reach`] brings inside the band.
 pub(super) fn could_serve(case: &Case<'_>, ratio: f64) -> bool {
@@ -123,7 +145,7 @@ pub(super) fn could_serve(case: &Case<'_>, ratio: f64) -> bool {
         || case.position.knows(Field::inverter_range_hz)
         || case.position.start_kind() == Some("inverter")
         || case.position.limiter() == Some("inverter");
-    slower || any_speed || by_poles(case, wanted / have)
+    slower || (!is_far(have, wanted) && (any_speed || by_poles(case, wanted / have)))
 }
 
 /// Whether another pole count changes the speed by about `factor`.

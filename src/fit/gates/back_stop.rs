@@ -35,6 +35,12 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     if load == LoadKind::Overhauling && !fitted_one {
         return result(GateOutcome::Pass, "the load runs forward; see holding");
     }
+    if load == LoadKind::Unknown && fitted == Some("none") {
+        return result(
+            GateOutcome::Pass,
+            "none is fitted here either; what holds the load is the holding gate's question",
+        );
+    }
     if load == LoadKind::Unknown && !fitted_one && !case.load.hinted {
         return result(GateOutcome::Unknown, "whether the load can run back is not known").measure(
             Field::holds_load,
