@@ -461,3 +461,51 @@ fn a_place_without_a_tag_can_be_asked_for() {
     let alone = run(&["substitute", "CV-503"]);
     assert!(alone.contains("name the files or folders to read behind the tag"), "{alone}");
 }
+
+#[test]
+fn what_changes_if_is_held_against_today() {
+    let figures = |args: &[&str]| {
+        let mut all = vec!["plan", "sample-data", "--json", "-q"];
+        all.extend(args);
+        json(&all)["what_if"]["figures"].clone()
+    };
+    let pair = |figures: &serde_json::Value, key: &str| {
+        let of = |when: &str| figures[key][when].as_f64().unwrap();
+        (of("today"), of("then"))
+    };
+    // Every unit fails three times as often: waiting without a spare is three times as dear.
+    let (now, then) = pair(&figures(&["--rates", "3"]), "waiting_without");
+    assert!((then / now - 3.0).abs() < 1e-9, "{now} {then}");
+    // It is proportional to the lead time too.
+    let (now, then) = pair(&figures(&["--lead-times", "1.5"]), "waiting_without");
+    assert!((then / now - 1.5).abs() < 1e-9, "{now} {then}");
+    let lines = json(&["plan", "sample-data", "--json", "-q"])["lines"].clone();
+    let line = lines.as_array().unwrap().iter().find(|l| l["item"] == "S-1002").unwrap().clone();
+    let (now, then) = pair(&figures(&["--without", "s1002"]), "stock_value");
+    assert!((now - then - line["value"].as_f64().unwrap()).abs() < 1e-6, "{now} {then} {line}");
+    let (now, then) = pair(&figures(&["--with", "S-1002=2"]), "waiting_cost");
+    assert!(then <= now + 1e-6, "more on the shelf never waits longer: {now} {then}");
+    let (now, then) = pair(&figures(&["--remove", "CV-503"]), "waiting_without");
+    assert!(then < now, "{now} {then}");
+    let both = json(&["plan", "sample-data", "--json", "-q", "--rates", "1"]);
+    let (now, then) = pair(&both["what_if"]["figures"], "waiting_cost");
+    assert!((now - then).abs() < 1e-6, "nothing changed: {now} {then}");
+}
+
+#[test]
+fn a_budget_is_spent_where_it_saves_most_and_never_passed() {
+    let mut saved_before = -1.0;
+    for budget in ["0", "3000", "12000", "1000000"] {
+        let made = json(&["plan", "sample-data", "--budget", budget, "--json", "-q"]);
+        let of = |key: &str| made["budget"][key].as_f64().unwrap();
+        assert!(of("spent") <= budget.parse::<f64>().unwrap());
+        assert!(of("saved_a_year") >= saved_before, "more money saves no less");
+        saved_before = of("saved_a_year");
+    }
+    let said = run(&["plan", "sample-data", "--without", "S-9999", "-q"]);
+    assert!(said.starts_with("exit 2") && said.contains("no shelf item `S-9999`"), "{said}");
+    let said = run(&["plan", "sample-data", "--with", "S-1002", "-q"]);
+    assert!(said.contains("is no ITEM=N"), "{said}");
+    let said = run(&["plan", "sample-data", "--rates", "0", "-q"]);
+    assert!(said.contains("beyond sense"), "{said}");
+}

@@ -83,7 +83,9 @@ pub enum Command {
     #[command(after_help = "Example:\n  sparemesh explain CV-503 shelf:S-1002 sample-data")]
     Explain(ExplainArgs),
     /// Decide what to hold, release and buy, and show the families
-    #[command(after_help = "Example:\n  sparemesh plan sample-data")]
+    #[command(
+        after_help = "Examples:\n  sparemesh plan sample-data\n  sparemesh plan sample-data --without S-1001 --rates 3\n  sparemesh plan sample-data --budget 20000"
+    )]
     Plan(PlanArgs),
     /// Write the monthly workbook
     #[command(
@@ -175,6 +177,24 @@ pub struct PlanArgs {
     /// Files or folders to read
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
+    /// What changes without this shelf item
+    #[arg(long, value_name = "ITEM")]
+    pub without: Vec<String>,
+    /// What changes with so many more of a shelf item or a catalogue model
+    #[arg(long, value_name = "ITEM=N")]
+    pub with: Vec<String>,
+    /// What changes if this position goes
+    #[arg(long, value_name = "TAG")]
+    pub remove: Vec<String>,
+    /// What changes if units fail so many times as often
+    #[arg(long, value_name = "FACTOR")]
+    pub rates: Option<f64>,
+    /// What changes if everything takes so many times as long to come
+    #[arg(long, value_name = "FACTOR")]
+    pub lead_times: Option<f64>,
+    /// What so much money buys best
+    #[arg(long, value_name = "MONEY")]
+    pub budget: Option<f64>,
 }
 
 /// Arguments of `report`.

@@ -5,8 +5,8 @@ use super::load::load_fleet;
 use super::pair::candidate_json;
 use super::{Ran, Streams, lookup, render};
 use crate::fit::{
-    Assessed, Candidate, Case, GateOutcome, GateResult, appraise, assess, decides, find_candidate,
-    first_line, load_line,
+    Assessed, Candidate, Case, From, GateOutcome, GateResult, appraise, assess, decides,
+    find_candidate, first_line, load_line,
 };
 use crate::rating::{EfficiencyFrom, losses};
 
@@ -56,6 +56,17 @@ fn print(
         assessed.verdict.word()
     );
     writeln!(streams.out, "{}", render::wrap(&head, 2))?;
+    if candidate.from == From::Position(case.index) {
+        writeln!(
+            streams.out,
+            "This is the unit that stands there itself; it cannot stand in for itself."
+        )?;
+    } else if assessed.identical {
+        writeln!(
+            streams.out,
+            "It is the same unit as the one that ran there: maker, model and ratio."
+        )?;
+    }
     writeln!(streams.out, "{}\n", render::wrap(&format!("Load: {}", load_line(case)), 6))?;
     let rows: Vec<Vec<String>> = assessed
         .gates

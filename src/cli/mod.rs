@@ -15,6 +15,7 @@ mod shell;
 mod substitute;
 mod tables;
 mod template;
+mod what_if;
 
 use std::error::Error;
 use std::io::{self, Write};

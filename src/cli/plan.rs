@@ -4,7 +4,7 @@ use serde_json::{Value as Json, json};
 
 use super::args::PlanArgs;
 use super::load::{Loaded, load_fleet};
-use super::{Ran, Streams, render};
+use super::{Ran, Streams, render, what_if};
 use crate::rating::rate;
 use crate::records::Plant;
 use crate::spares::{Action, Plan, plan};
@@ -16,9 +16,31 @@ pub(super) fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Ran {
     let Loaded { intake, policy } = load_fleet(&args.paths, streams)?;
     let (rated, _) = rate(&intake.plant, &policy);
     let made = plan(&intake.plant, &rated, &policy);
+    let other =
+        what_if::is_asked(args).then(|| what_if::ask(args, &intake.plant, &policy)).transpose()?;
+    let today = (&intake.plant, &made);
     if streams.common.json {
-        render::document("plan", as_json(&intake.plant, &made), streams.out)?;
+        let mut body = as_json(&intake.plant, &made);
+        if let Some((plant, then, said)) = &other {
+            body["what_if"] = what_if::as_json(said, today, (plant, then));
+        }
+        if let Some(budget) = args.budget {
+            let (taken, spent, saved) = what_if::within(budget, &made);
+            let items: Vec<&str> = taken.iter().map(|at| made.lines[*at].item.as_str()).collect();
+            body["budget"] = json!({
+                "budget": budget, "buy": items, "spent": spent, "saved_a_year": saved,
+            });
+        }
+        render::document("plan", body, streams.out)?;
+    } else if let Some((plant, then, said)) = &other {
+        what_if::print(said, today, (plant, then), streams)?;
+        if let Some(budget) = args.budget {
+            what_if::print_budget(budget, then, &policy.currency, streams)?;
+        }
     } else {
+        if let Some(budget) = args.budget {
+            what_if::print_budget(budget, &made, &policy.currency, streams)?;
+        }
         print(&intake.plant, &made, &policy.currency, streams)?;
     }
     Ok(super::strict(streams.common, &intake.findings, &made.findings))

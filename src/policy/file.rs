@@ -123,6 +123,8 @@ fn out_of_range(policy: &Policy) -> Option<String> {
         ("start_factor_inverter", p.start_factor_inverter, 0.5, 5.0),
         ("start_factor_blank", p.start_factor_blank, 0.5, 5.0),
         ("jam_factor", p.jam_factor, 1.0, 5.0),
+        ("what_if_rates", p.what_if_rates, 0.01, 100.0),
+        ("what_if_lead_times", p.what_if_lead_times, 0.01, 100.0),
         ("energy_price", p.energy_price, 0.0, 1e4),
         ("packer_max_mm", p.packer_max_mm, 0.0, 1000.0),
         ("sleeve_min_wall_mm", p.sleeve_min_wall_mm, 0.0, 100.0),

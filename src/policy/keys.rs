@@ -102,6 +102,8 @@ keys! {
     "lead_days_to_500_kg" "lead time up to 500 kg (days)" "common practice, no source";
     "lead_days_above" "lead time above 500 kg (days)" "common practice, no source";
     "repair_days" "repair time (days)" "common practice, no source";
+    "what_if_rates" "every rate times this, to ask what if; `plan --rates`" "1 is as it is";
+    "what_if_lead_times" "every lead time times this, to ask what if; `plan --lead-times`" "1 is as it is";
     "workaround_hours" "time the plant can do without, where blank (h)" "the safe side";
     "swap_hours" "time to swap a unit (h)" "common practice, no source";
     "common_cause_floor" "least factor of redundancy" "units of one group fail together; usual share 5 to 10 %";

@@ -106,6 +106,11 @@ impl Demand {
                 let margin = load_margin(&positions, rated, policy);
                 group_rate(plant, name, positions, exposure, prior, policy, margin)
             })
+            .map(|mut group: GroupRate| {
+                // The mean of Gamma(a, b) is a / b.
+                group.rate.rate /= policy.what_if_rates;
+                group
+            })
             .collect();
         Self { groups, group_of, window }
     }

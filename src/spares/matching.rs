@@ -200,7 +200,8 @@ fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
                     lines: Vec::new(),
                     orderable: false,
                     value: shelf.unit_value(),
-                    lead_days: policy.lead_days_by_mass(shelf.mass_kg()),
+                    lead_days: policy.what_if_lead_times
+                        * policy.lead_days_by_mass(shelf.mass_kg()),
                     ready: 0.0,
                     unproven: 0.0,
                     coming: 0.0,
@@ -243,7 +244,8 @@ fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
         lines: Vec::new(),
         orderable: row.status() != Some("discontinued"),
         value: row.price(),
-        lead_days: row.lead_time_days().unwrap_or_else(|| policy.lead_days_by_mass(row.mass_kg())),
+        lead_days: policy.what_if_lead_times
+            * row.lead_time_days().unwrap_or_else(|| policy.lead_days_by_mass(row.mass_kg())),
         ready: 0.0,
         unproven: 0.0,
         coming: 0.0,

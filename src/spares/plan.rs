@@ -386,9 +386,9 @@ impl Desk<'_> {
         let model = self.plant.model_of(self.plant.positions[position].model);
         let orderable = model.filter(|m| m.status() != Some("discontinued"));
         let mass = self.plant.positions[position].mass_kg().or(model.and_then(|m| m.mass_kg()));
-        orderable
-            .and_then(|m| m.lead_time_days())
-            .unwrap_or_else(|| self.policy.lead_days_by_mass(mass))
+        let listed = orderable.and_then(|m| m.lead_time_days());
+        let days = listed.unwrap_or_else(|| self.policy.lead_days_by_mass(mass));
+        self.policy.what_if_lead_times * days
     }
 
     /// Risk of each position today: its share of its pool's waiting by rate, or without any spare.

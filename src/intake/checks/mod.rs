@@ -32,6 +32,7 @@ pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
         usual::power_is_speed,
         usual::starts,
         usual::no_hours,
+        usual::hub,
         usual::ambient,
         usual::voltage,
         absorbed_above_motor,

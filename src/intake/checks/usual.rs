@@ -119,6 +119,20 @@ pub(super) fn voltage(record: &Record) -> Option<Finding> {
     })
 }
 
+/// A shaft that its own hub could not take.
+pub(super) fn hub(record: &Record) -> Option<Finding> {
+    let (shaft, bore) = (record.output_shaft_mm()?, record.coupling_max_bore_mm()?);
+    (shaft > bore + 0.1 && record.output_form() != Some("hollow")).then(|| {
+        let message = format!(
+            "output shaft {shaft} mm in {} is larger than the largest bore {bore} mm of its coupling in {}",
+            cell(record, Field::output_shaft_mm),
+            cell(record, Field::coupling_max_bore_mm)
+        );
+        unusual(record, Field::coupling_max_bore_mm, message)
+            .hint("one of the two is wrong: the coupling is on that shaft today")
+    })
+}
+
 /// A drive of no hours a day.
 pub(super) fn no_hours(record: &Record) -> Option<Finding> {
     (record.hours_per_day()? == 0.0 && record.position_state().is_none()).then(|| {
