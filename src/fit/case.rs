@@ -1,6 +1,6 @@
 //! A position, with all that its gates ask about it.
 
-use crate::gearing::{LoadKind, LoadKindFound, kind_of_load};
+use crate::gearing::{LoadKind, LoadKindFound, kind_of_load, level_unknown};
 use crate::policy::Policy;
 use crate::rating::{Capacity, Duty, Unit, capacity_at};
 use crate::records::{Field, Plant, Position, alike};
@@ -24,6 +24,8 @@ pub struct Case<'a> {
     pub duty: Duty,
     /// Its kind of load.
     pub load: LoadKindFound,
+    /// Whether the first thing to confirm is that the machine is level.
+    pub level_unknown: bool,
     /// What the unit fitted can carry.
     pub fitted_capacity: Option<Capacity>,
 }
@@ -46,6 +48,7 @@ impl<'a> Case<'a> {
             fitted,
             duty,
             load: kind_of_load(position),
+            level_unknown: level_unknown(position),
             fitted_capacity,
         }
     }

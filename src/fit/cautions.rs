@@ -1,7 +1,7 @@
 //! Cautions, in the order a crew needs them; one list for screens, sheets and workbook.
 
 use super::case::Case;
-use crate::gearing::{LoadKind, level_unknown};
+use crate::gearing::LoadKind;
 
 /// The line that stands first wherever the load could move.
 pub const CLAMP: &str = "CLAMP THE BELT, CHAIN OR LOAD BEFORE LOOSENING ANYTHING: this unit, its brake or \
@@ -32,7 +32,7 @@ pub fn load_line(case: &Case<'_>) -> String {
     let why = case.load.why.as_deref().map_or_else(String::new, |why| format!(" ({why})"));
     match case.load.kind {
         LoadKind::None => format!("none{why}: nothing to hold"),
-        LoadKind::Unknown if level_unknown(case.position) => {
+        LoadKind::Unknown if case.level_unknown => {
             format!("not known{why}: level? if not, stop and find out what holds it")
         }
         LoadKind::Unknown => {

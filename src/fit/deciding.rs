@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use super::gate::Gate;
-use crate::gearing::is_jam_prone;
+use crate::rating::Jams;
 use crate::records::Field;
 use crate::standards::Family;
 
@@ -42,7 +42,7 @@ pub fn decides(gate: Gate, case: &Case<'_>, family: Family) -> bool {
                 || case.duty.motor_kw.is_some_and(|kw| kw > HEAT_ABOVE_KW)
                 || position.ambient_c().is_some_and(|t| t > HEAT_AMBIENT_C)
         }
-        Gate::Peak => is_jam_prone(position),
+        Gate::Peak => case.duty.jams == Jams::Prone,
         _ => false,
     }
 }

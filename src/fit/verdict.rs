@@ -6,7 +6,6 @@ use super::deciding::decides;
 use super::gate::{Gate, GateOutcome, GateResult};
 use super::gates;
 use super::reach::reach;
-use crate::gearing::level_unknown;
 use crate::records::{Field, How, alike};
 
 /// The verdict on a pair, best first.
@@ -101,11 +100,7 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     let (never, swap) = swaps(case, candidate);
     let family = candidate.unit.family();
     let deciding = |gate: Gate| decides(gate, case, family);
-    let mut verdict = if never { Verdict::No } else { judge(&gates, &deciding) };
-    // A limit is no way to lift: the responsible engineer decides.
-    if verdict == Verdict::StopGap && case.is_suspended() {
-        verdict = Verdict::Refer;
-    }
+    let verdict = verdict_of(case, &gates, &deciding, never);
     let best = if never { Verdict::No } else { judge(&at_best(&gates, &deciding), &deciding) };
     let is_open = |g: &&GateResult| g.outcome == GateOutcome::Unknown;
     let open = gates.iter().filter(is_open).map(|g| g.gate).filter(|g| deciding(*g)).collect();
@@ -124,7 +119,7 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
             e.value
         )
     });
-    let level = level_unknown(case.position).then(|| "level? if not, stop".to_owned());
+    let level = case.level_unknown.then(|| "level? if not, stop".to_owned());
     let confirm: Vec<String> = level.into_iter().chain(disputed).chain(confirm).collect();
     let strength = gates.iter().find(|g| g.gate == Gate::Strength);
     let margin = strength.and_then(|g| match (&g.have, &g.need) {
@@ -177,18 +172,33 @@ pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
     let reached = reach(case, candidate);
     let there = reached.as_ref().map(|r| case.at_input(r.found.input_rpm));
     let there = there.as_ref().unwrap_or(case);
-    for gate in ORDER {
+    let family = candidate.unit.family();
+    let deciding = |gate: Gate| decides(gate, case, family);
+    let rest = Gate::ALL.iter().copied().filter(|gate| !ORDER.contains(gate));
+    let mut results = Vec::with_capacity(Gate::ALL.len());
+    for gate in ORDER.into_iter().chain(rest) {
         let result = gates::compare(gate, there, candidate, identical, reached.as_ref());
         let result = if identical { as_before(result) } else { result };
         let open = result.outcome == GateOutcome::Unknown;
-        if result.outcome == GateOutcome::Fail
-            || (open && decides(gate, case, candidate.unit.family()))
-        {
+        if result.outcome == GateOutcome::Fail || (open && deciding(gate)) {
             return None;
         }
+        results.push(result);
     }
-    let verdict = assess(case, candidate).verdict;
+    let verdict = verdict_of(case, &results, &deciding, swaps(case, candidate).0);
     case.policy.covers(verdict.word()).then_some(verdict)
+}
+
+/// The verdict of all gates, after what the swaps table forbids and what hangs.
+fn verdict_of(
+    case: &Case<'_>,
+    gates: &[GateResult],
+    deciding: &dyn Fn(Gate) -> bool,
+    never: bool,
+) -> Verdict {
+    let verdict = if never { Verdict::No } else { judge(gates, deciding) };
+    // A limit is no way to lift: the responsible engineer decides.
+    if verdict == Verdict::StopGap && case.is_suspended() { Verdict::Refer } else { verdict }
 }
 
 /// Any fail; any deciding unknown; any refer; any limit; any mend; in this order. A gate that

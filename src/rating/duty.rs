@@ -2,6 +2,8 @@
 
 use super::shaft::{output_torque, shaft_torque};
 use super::unit::{EfficiencyFrom, Unit};
+use super::ways::LoadCurve;
+use crate::gearing::is_jam_prone;
 use crate::policy::Policy;
 use crate::records::{Field, Record};
 use crate::standards::{Driver, LoadClass, MachineMatch, find_machine, synchronous_speed_rpm};
@@ -25,6 +27,15 @@ impl Demand {
             Self::Motor => "motor power",
         }
     }
+}
+
+/// Whether the kind of machine is one that jams.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Jams {
+    /// A crusher, a feeder, a pulper and the like.
+    Prone,
+    /// Any other.
+    Seldom,
 }
 
 /// What a position asks of whatever unit stands there.
@@ -62,6 +73,10 @@ pub struct Duty {
     pub efficiency: f64,
     /// Where that comes from.
     pub efficiency_from: EfficiencyFrom,
+    /// Whether the machine is one that jams.
+    pub jams: Jams,
+    /// How the power follows the speed.
+    pub curve: LoadCurve,
     /// What was assumed, in words.
     pub assumed: Vec<String>,
 }
@@ -108,6 +123,8 @@ impl Duty {
             reversing: position.reversing() == Some(true),
             efficiency,
             efficiency_from: found.from,
+            jams: if is_jam_prone(position) { Jams::Prone } else { Jams::Seldom },
+            curve: LoadCurve::of(position),
             assumed,
         }
     }

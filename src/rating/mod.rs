@@ -16,7 +16,7 @@ mod ways;
 mod working;
 
 pub use capacity::{Capacity, capacity_at};
-pub use duty::{Demand, Duty};
+pub use duty::{Demand, Duty, Jams};
 pub use heat::{Heat, HeatFactor, heat_at, input_power, thermal_power_kw, worm_rise_f};
 pub use life::{
     Rolling, bearing_life_at, bearing_life_h, equivalent_load, rate_by_margin, rating_needed_kn,

@@ -1,10 +1,9 @@
 //! Momentary peak: starting and jam torque against what the gears stand for a moment.
 
 use super::capacity::Capacity;
-use super::duty::Duty;
+use super::duty::{Duty, Jams};
 use super::rated::State;
 use super::unit::Unit;
-use crate::gearing::is_jam_prone;
 use crate::policy::Policy;
 use crate::records::{Field, Record};
 use crate::standards::{LoadClass, momentary_factor};
@@ -89,7 +88,7 @@ pub fn peak_at(
     let efficiency = unit.efficiency(policy.efficiency_per_stage, duty.input_rpm).value;
     let motor = duty.motor_torque(efficiency)?.value();
     let relieved = position.limiter().is_some_and(|l| RELIEFS.contains(&l));
-    let prone = is_jam_prone(position) || matches!(duty.class, LoadClass::Heavy);
+    let prone = duty.jams == Jams::Prone || matches!(duty.class, LoadClass::Heavy);
     let jam = prone && !relieved;
     let (start, said) = start_factor(position, policy);
     let momentary = unit

@@ -148,7 +148,7 @@ pub fn ways(
     if !(ratio.is_finite() && ratio > 0.0 && wanted > 0.0) {
         return Vec::new();
     }
-    let curve = LoadCurve::of(position);
+    let curve = duty.curve;
     let weigh = |way: Way, input_rpm: f64, motor_kw: Option<f64>, note: Option<&'static str>| {
         let output_rpm = input_rpm / ratio;
         let load_kw = load_at(duty, curve, output_rpm).filter(|kw| kw.is_finite());

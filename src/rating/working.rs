@@ -3,7 +3,7 @@
 use super::duty::Demand;
 use super::rated::Rated;
 use super::unit::Unit;
-use super::ways::{LoadCurve, ways};
+use super::ways::ways;
 use crate::policy::{DeviationList, Policy};
 use crate::records::{Plant, Position};
 use crate::standards::{Family, find_sheet};
@@ -310,7 +310,7 @@ fn speeds(rated: &Rated, position: &Position, unit: &Unit<'_>, policy: &Policy) 
     let mut lines = vec![format!(
         "wanted {:.1} r/min; load: {}",
         rated.duty.wanted_rpm?,
-        LoadCurve::of(position).word()
+        rated.duty.curve.word()
     )];
     for way in found {
         let load = match (way.load_kw, way.margin) {

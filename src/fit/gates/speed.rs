@@ -3,7 +3,6 @@
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::fit::reach::{Reached, could_serve, tolerance};
-use crate::gearing::is_fan_like;
 use crate::policy::DeviationList;
 use crate::rating::{Known, Unit};
 use crate::records::{Field, How};
@@ -112,14 +111,7 @@ fn overloads_motor(case: &Case<'_>, candidate: &Candidate<'_>, have: f64) -> Opt
     let per_stage = case.policy.efficiency_per_stage;
     let efficiency = candidate.unit.efficiency(per_stage, case.duty.input_rpm).value;
     let before = absorbed / (motor * case.duty.efficiency);
-    let speed = have / now;
-    let curve = match case.position.load_curve() {
-        Some("fan") => speed.powi(3),
-        Some("constant-power") => 1.0,
-        None if is_fan_like(case.position) && speed > 1.0 => speed.powi(3),
-        _ => speed,
-    };
-    let share = absorbed * curve / (motor * efficiency);
+    let share = absorbed * case.duty.curve.power_share(have / now) / (motor * efficiency);
     (before <= 1.0 && share > 1.005).then_some(share)
 }
 

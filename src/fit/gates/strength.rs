@@ -2,7 +2,6 @@
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, held_by};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::gearing::is_fan_like;
 use crate::rating::{
     Demand, Duty, Required, capacity_at, power_at, required_factor, service_factor,
 };
@@ -119,13 +118,7 @@ fn speed_there(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
 
 /// Torque at a speed ratio over that at the present speed.
 fn curve(case: &Case<'_>, speed: f64) -> f64 {
-    match case.position.load_curve() {
-        Some("fan") => speed * speed,
-        Some("constant-power") => 1.0 / speed,
-        Some(_) => 1.0,
-        None if is_fan_like(case.position) && speed > 1.0 => speed * speed,
-        None => 1.0,
-    }
+    case.duty.curve.power_share(speed) / speed
 }
 
 fn judge(
