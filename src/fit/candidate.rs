@@ -1,5 +1,7 @@
 //! Candidates: from the shelf, from other positions, from the catalogue.
 
+use super::case::Case;
+use super::outline::Outline;
 use crate::policy::Policy;
 use crate::rating::Unit;
 use crate::records::{Field, Plant, alike};
@@ -36,6 +38,8 @@ pub struct Candidate<'a> {
     pub from: From,
     /// The unit.
     pub unit: Unit<'a>,
+    /// Its bare values.
+    pub(super) outline: Outline,
 }
 
 /// How many of a shelf line are free: on hand, and not reserved for another tag.
@@ -53,7 +57,8 @@ impl<'a> Candidate<'a> {
         }
         let item = shelf.item().or_else(|| shelf.model()).unwrap_or("?");
         let unit = Unit::new(shelf, shelf.model, plant);
-        Some(Self { id: format!("shelf:{item}"), from: From::Shelf(line), unit })
+        let outline = Outline::of(&unit);
+        Some(Self { id: format!("shelf:{item}"), from: From::Shelf(line), unit, outline })
     }
 
     /// The unit at another position as a candidate.
@@ -61,11 +66,8 @@ impl<'a> Candidate<'a> {
     pub fn of_position(plant: &'a Plant, index: usize) -> Self {
         let position = &plant.positions[index];
         let unit = Unit::new(position, position.model, plant);
-        Self {
-            id: format!("tag:{}", position.tag().unwrap_or("?")),
-            from: From::Position(index),
-            unit,
-        }
+        let id = format!("tag:{}", position.tag().unwrap_or("?"));
+        Self { id, from: From::Position(index), outline: Outline::of(&unit), unit }
     }
 
     /// A catalogue model as a candidate.
@@ -73,7 +75,8 @@ impl<'a> Candidate<'a> {
     pub fn of_model(plant: &'a Plant, index: usize) -> Self {
         let model = &plant.models[index];
         let unit = Unit::of_model(model);
-        Self { id: format!("model:{}", model.title()), from: From::Catalogue(index), unit }
+        let id = format!("model:{}", model.title());
+        Self { id, from: From::Catalogue(index), outline: Outline::of(&unit), unit }
     }
 
     /// How many are free to take.
@@ -153,17 +156,21 @@ impl<'a> Candidates<'a> {
         Self { by_ratio, without_ratio }
     }
 
-    /// Candidates whose ratio lies within `reach` (natural logarithm) of `ratio`, and those whose
-    /// ratio is not known; all where `ratio` is not known.
-    pub fn near(&self, ratio: Option<f64>, reach: f64) -> impl Iterator<Item = &Candidate<'a>> {
-        let (first, last) = match ratio.map(f64::ln) {
-            Some(wanted) => (
-                self.by_ratio.partition_point(|c| c.0 < wanted - reach),
-                self.by_ratio.partition_point(|c| c.0 <= wanted + reach),
-            ),
-            None => (0, self.by_ratio.len()),
+    /// How many there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.by_ratio.len() + self.without_ratio.len()
+    }
+
+    /// Candidates that do not surely fail in `case`.
+    pub fn near(&self, case: &Case<'_>) -> impl Iterator<Item = &Candidate<'a>> {
+        let in_span = |(low, high): &(f64, f64)| {
+            let first = self.by_ratio.partition_point(|c| c.0 < *low);
+            let last = self.by_ratio.partition_point(|c| c.0 <= *high);
+            &self.by_ratio[first..last.max(first)]
         };
-        self.by_ratio[first..last].iter().map(|c| &c.1).chain(&self.without_ratio)
+        let spans = case.serves.each().iter().flat_map(in_span).map(|c| &c.1);
+        spans.chain(&self.without_ratio).filter(|c| !case.outline.excludes(&c.outline))
     }
 }
 

@@ -6,6 +6,8 @@ use crate::rating::{Capacity, Duty, Unit, capacity_at};
 use crate::records::{Field, Plant, Position, alike};
 
 use super::candidate::Candidate;
+use super::outline::Outline;
+use super::reach::Spans;
 
 /// A position under question.
 #[derive(Debug)]
@@ -28,6 +30,10 @@ pub struct Case<'a> {
     pub level_unknown: bool,
     /// What the unit fitted can carry.
     pub fitted_capacity: Option<Capacity>,
+    /// The ratios that could serve.
+    pub(super) serves: Spans,
+    /// What a candidate must look like.
+    pub(super) outline: Outline,
 }
 
 impl<'a> Case<'a> {
@@ -40,17 +46,22 @@ impl<'a> Case<'a> {
         let fitted_capacity = duty
             .input_rpm
             .map(|n1| capacity_at(&fitted, n1, duty.reversing, policy.efficiency_per_stage));
-        Self {
+        let mut case = Self {
             plant,
             policy,
             index,
             position,
+            outline: Outline::of(&fitted),
             fitted,
             duty,
             load: kind_of_load(position),
             level_unknown: level_unknown(position),
             fitted_capacity,
-        }
+            serves: Spans::default(),
+        };
+        case.outline = Outline::of_position(&case);
+        case.serves = Spans::of(&case);
+        case
     }
 
     /// The same case with the unit's input at another speed, after a change before it.
@@ -61,6 +72,7 @@ impl<'a> Case<'a> {
             fitted: self.fitted.clone(),
             load: self.load.clone(),
             fitted_capacity: self.fitted_capacity.clone(),
+            serves: self.serves.clone(),
             ..*self
         }
     }
@@ -89,6 +101,14 @@ impl<'a> Case<'a> {
         let ratio =
             matches!((a.ratio(), b.ratio()), (Some(x), Some(y)) if (x / y - 1.0).abs() < 1e-6);
         same(Field::maker) && same(Field::model) && ratio
+    }
+
+    /// Whether a candidate surely fails here, told by a few bare values: most pairs of a large
+    /// catalogue end so. Never true of a pair that passes its gates.
+    #[must_use]
+    pub fn surely_fails(&self, candidate: &Candidate<'_>) -> bool {
+        candidate.unit.ratio().is_some_and(|ratio| !self.serves.hold(ratio))
+            || self.outline.excludes(&candidate.outline)
     }
 
     /// Whether a load hangs here or people are carried.

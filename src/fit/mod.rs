@@ -7,6 +7,7 @@ mod deciding;
 mod gate;
 mod gates;
 mod misplaced;
+mod outline;
 mod ranking;
 mod reach;
 mod verdict;

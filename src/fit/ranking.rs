@@ -5,8 +5,6 @@ use super::candidate::{
 };
 use super::case::Case;
 use super::gate::GateOutcome;
-use super::gates;
-use super::reach::{could_serve, window};
 use super::verdict::{Assessed, Verdict, assess, covers};
 use crate::records::{Field, Plant, alike};
 
@@ -110,11 +108,10 @@ fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
 /// The best `count` of `candidates` for `case`, by verdict, then what is at hand, then hours.
 #[must_use]
 pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> Vec<Ranked<'a>> {
-    let (needed, reach) = window(case);
     let own = From::Position(case.index);
     let mut all: Vec<Ranked<'a>> = candidates
-        .near(needed, reach)
-        .filter(|c| c.from != own && !gates::surely_fails(case, c))
+        .near(case)
+        .filter(|c| c.from != own)
         .map(|c| ranked(case, c.clone(), assess(case, c)))
         .filter(|r| r.assessed.verdict != Verdict::No)
         .collect();
@@ -185,7 +182,7 @@ fn worth_a_look(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     };
     case.output_rpm_with(ratio).is_none_or(|n2| {
         let off = (n2 / wanted).ln().abs();
-        off < NEAR_MISS || could_serve(case, ratio)
+        off < NEAR_MISS || case.serves.hold(ratio)
     })
 }
 

@@ -4,7 +4,7 @@
 use super::candidate::Candidate;
 use super::case::Case;
 use super::work::{Work, WorkKind};
-use crate::rating::{Way, WayFound, ways};
+use crate::rating::{Way, WayFound, speeds_by_poles, ways};
 use crate::records::{Field, How};
 
 /// What is changed before a candidate so that it turns at the wanted speed.
@@ -111,54 +111,75 @@ fn has_inverter(case: &Case<'_>, hz: f64) -> Option<bool> {
     by_word.then_some(true)
 }
 
-/// The ratio wanted, if one is known, and how far from it (natural logarithm) any that serves can lie.
-pub(super) fn window(case: &Case<'_>) -> (Option<f64>, f64) {
-    let known = case.fitted.number(Field::ratio).is_none_or(|k| k.how != How::Disputed)
-        || case.position.wanted_speed_rpm().is_some();
-    let (Some(n1), Some(wanted)) = (case.duty.input_rpm, case.duty.wanted_rpm.filter(|_| known))
-    else {
-        return (None, FARTHEST);
-    };
-    let slowest = case.position.slowest_speed_rpm().map_or(0.0, |slowest| (wanted / slowest).ln());
-    let band = (1.0 + tolerance(case) / 100.0).ln();
-    let low_band = -(1.0 - (tolerance(case) / 100.0).min(0.99)).ln();
-    (Some(n1 / wanted), FARTHEST.max(slowest).max(band).max(low_band) + 1e-6)
-}
-
 fn is_far(have: f64, wanted: f64) -> bool {
     (have / wanted).ln().abs() > FARTHEST
 }
 
-/// Whether a ratio could serve at all: as it is, by slower running, or by a way of this position.
-/// Cheap, and never `false` for one that [`reach`] brings inside the band.
-pub(super) fn could_serve(case: &Case<'_>, ratio: f64) -> bool {
-    let (Some(wanted), Some(have)) = (case.duty.wanted_rpm, case.output_rpm_with(ratio)) else {
-        return true;
-    };
-    let off = 100.0 * (have / wanted - 1.0);
-    if off.abs() <= tolerance(case) + 1e-9 {
-        return true;
+/// The ratios that could serve a position at all, as spans of their natural logarithm: as it is, by
+/// slower running, by another pole count, by its belt or its inverter. Any, where the speed wanted is not
+/// known.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Spans(Option<Vec<(f64, f64)>>);
+
+impl Spans {
+    /// The spans of a position.
+    pub(super) fn of(case: &Case<'_>) -> Self {
+        let sure = case.fitted.entry(Field::ratio).is_none_or(|e| e.how != How::Disputed)
+            || case.position.wanted_speed_rpm().is_some();
+        let (Some(n1), Some(wanted)) = (case.duty.input_rpm, case.duty.wanted_rpm) else {
+            return Self(None);
+        };
+        if !(sure && n1 > 0.0 && wanted > 0.0) {
+            return Self(None);
+        }
+        let needed = (n1 / wanted).ln();
+        let band = tolerance(case) / 100.0;
+        let (below, above) = (band.ln_1p() + SLACK, SLACK - (-band.min(0.99)).ln_1p());
+        let mut spans = vec![(needed - below, needed + above)];
+        if let Some(slowest) = case.position.slowest_speed_rpm() {
+            spans.push((needed, (n1 / slowest).ln() + SLACK));
+        }
+        let any_speed = is_belted(case)
+            || case.policy.new_inverters
+            || case.position.knows(Field::inverter_range_hz)
+            || case.position.start_kind() == Some("inverter")
+            || case.position.limiter() == Some("inverter");
+        if any_speed {
+            spans.push((needed - FARTHEST - SLACK, needed + FARTHEST + SLACK));
+        } else {
+            let speeds = speeds_by_poles(case.position, &case.duty);
+            spans.extend(speeds.into_iter().map(|n| {
+                let by_poles = (n / wanted).ln();
+                (by_poles - below, by_poles + above)
+            }));
+        }
+        Self(Some(merged(spans)))
     }
-    let slower = case.position.slowest_speed_rpm().is_some_and(|s| off < 0.0 && have >= s);
-    let any_speed = is_belted(case)
-        || case.policy.new_inverters
-        || case.position.knows(Field::inverter_range_hz)
-        || case.position.start_kind() == Some("inverter")
-        || case.position.limiter() == Some("inverter");
-    slower || (!is_far(have, wanted) && (any_speed || by_poles(case, wanted / have)))
+
+    /// Whether a ratio lies in one of them.
+    pub(super) fn hold(&self, ratio: f64) -> bool {
+        let at = ratio.ln();
+        self.0.as_ref().is_none_or(|spans| spans.iter().any(|(low, high)| (*low..=*high).contains(&at)))
+    }
+
+    /// The spans; everything where there are none.
+    pub(super) fn each(&self) -> &[(f64, f64)] {
+        self.0.as_deref().unwrap_or(&[(f64::NEG_INFINITY, f64::INFINITY)])
+    }
 }
 
-/// Whether another pole count changes the speed by about `factor`.
-fn by_poles(case: &Case<'_>, factor: f64) -> bool {
-    if case.duty.motor_rpm.is_none() {
-        return false;
+/// What rounding may add at the ends of a span.
+const SLACK: f64 = 1e-6;
+
+/// Spans in order, those that touch made one.
+fn merged(mut spans: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut out: Vec<(f64, f64)> = Vec::with_capacity(spans.len());
+    for (low, high) in spans {
+        match out.last_mut() {
+            Some(last) if low <= last.1 => last.1 = last.1.max(high),
+            _ => out.push((low, high)),
+        }
     }
-    let band = 1.0 + (tolerance(case) + 2.0) / 100.0;
-    let counts = crate::standards::pole_counts();
-    counts.iter().any(|a| {
-        counts.iter().any(|b| {
-            let change = f64::from(*a) / f64::from(*b);
-            a != b && (1.0 / band..=band).contains(&(factor / change))
-        })
-    })
+    out
 }

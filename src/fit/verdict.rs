@@ -165,7 +165,7 @@ const ORDER: [Gate; 9] = [
 /// Whether the verdict counts as cover; stops at the first gate that forbids it.
 #[must_use]
 pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
-    if gates::surely_fails(case, candidate) {
+    if case.surely_fails(candidate) {
         return None;
     }
     let identical = case.is_identical(candidate);

@@ -32,5 +32,5 @@ pub use rated::{Rated, State, rate, state_of};
 pub use required::{Required, required_factor};
 pub use shaft::{output_torque, power_at, service_factor, shaft_torque};
 pub use unit::{Efficiency, EfficiencyFrom, Known, Unit};
-pub use ways::{LoadCurve, Way, WayFound, ways};
+pub use ways::{LoadCurve, Way, WayFound, speeds_by_poles, ways};
 pub use working::{Working, working};

@@ -4,7 +4,7 @@ use crate::findings::Place;
 use crate::gearing::{
     RunsBack, Stage, Train, runs_back, teeth_ratio, worm_efficiency, worm_friction,
 };
-use crate::records::{Catalogued, Field, How, ModelMatch, Plant, Record};
+use crate::records::{Catalogued, Entry, Field, How, ModelMatch, Plant, Record};
 use crate::standards::{Family, ratio_deviation};
 use crate::units::ShaftSpeed;
 
@@ -220,6 +220,18 @@ impl<'a> Unit<'a> {
         let stages = self.train().map_or(2, |train| train.stage_count(ratio));
         let off = ratio_deviation(stages, second_list) / 100.0;
         Some((ratio * (1.0 - off), ratio * (1.0 + off)))
+    }
+
+    /// The entry of a field, in its own row or its model's.
+    #[must_use]
+    pub fn entry(&self, field: Field) -> Option<&'a Entry> {
+        self.own.entry(field).or_else(|| self.model?.record.entry(field))
+    }
+
+    /// Axes without their cell, where only the comparison counts.
+    #[must_use]
+    pub fn bare_axes(&self) -> Option<&str> {
+        self.bare_text(Field::axes).or_else(|| self.train()?.axes())
     }
 
     /// Axes: stated, else those the train makes.

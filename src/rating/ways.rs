@@ -132,6 +132,22 @@ fn motor_of(position: &Record, duty: &Duty) -> Option<Motor> {
     Some(Motor { rpm, hz, poles, kw: duty.motor_kw })
 }
 
+/// Other pole counts and the speed (r/min) that a motor of the same slip has with them.
+fn other_poles(motor: Motor) -> impl Iterator<Item = (u32, f64)> {
+    let slip = 1.0 - motor.rpm / synchronous_speed_rpm(motor.hz, motor.poles);
+    pole_counts().into_iter().filter(move |p| *p != motor.poles).map(move |poles| {
+        (poles, synchronous_speed_rpm(motor.hz, poles) * (1.0 - slip.clamp(0.0, 0.1)))
+    })
+}
+
+/// The speeds (r/min) at the unit's input that a motor of another pole count would give.
+#[must_use]
+pub fn speeds_by_poles(position: &Record, duty: &Duty) -> Vec<f64> {
+    let Some(motor) = motor_of(position, duty) else { return Vec::new() };
+    let belted = belt_now(position, duty);
+    other_poles(motor).map(|(_, rpm)| rpm / belted).collect()
+}
+
 /// The ways to reach the position's wanted speed with a unit of `ratio` and `efficiency`, nearest
 /// speed first; empty where motor or wanted speed are not known.
 #[must_use]
@@ -159,9 +175,7 @@ pub fn ways(
     };
     let belted = belt_now(position, duty);
     let mut found = vec![weigh(Way::AsItIs, motor.rpm / belted, motor.kw, None)];
-    let slip = 1.0 - motor.rpm / synchronous_speed_rpm(motor.hz, motor.poles);
-    for poles in pole_counts().into_iter().filter(|p| *p != motor.poles) {
-        let rpm = synchronous_speed_rpm(motor.hz, poles) * (1.0 - slip.clamp(0.0, 0.1));
+    for (poles, rpm) in other_poles(motor) {
         let note = "another motor of the same power: frame and shaft change";
         found.push(weigh(Way::Poles(poles), rpm / belted, motor.kw, Some(note)));
     }

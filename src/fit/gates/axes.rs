@@ -29,7 +29,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         (Some((need, _)), Some((have, _))) if need == have => {
             result(GateOutcome::Pass, "same axes")
         }
-        (Some((need, _)), Some((have, _))) if turned(need) && turned(have) => {
+        (Some((need, _)), Some((have, _))) if is_turned(need) && is_turned(have) => {
             let hangs = candidate.unit.text(Field::input_flange).is_some();
             let passed = result(GateOutcome::Pass, "both turn the axis; one crosses, one meets");
             if hangs {
@@ -59,10 +59,11 @@ fn against_train(unit: &crate::rating::Unit<'_>) -> Option<&'static str> {
     let stated = unit.text(Field::axes)?.value;
     let train = unit.train()?;
     let either = train.has(crate::gearing::Stage::CrossedHelical);
-    (!either && train.turns_axis() != turned(stated))
+    (!either && train.turns_axis() != is_turned(stated))
         .then_some("the candidate's gear type and axes contradict each other")
 }
 
-fn turned(axes: &str) -> bool {
+/// Whether axes are turned.
+pub(in crate::fit) fn is_turned(axes: &str) -> bool {
     matches!(axes, "right-angle" | "crossed")
 }

@@ -21,6 +21,9 @@ mod surroundings;
 mod top_speed;
 mod zone;
 
+pub(super) use axes::is_turned;
+pub(super) use seat::fits;
+
 use super::candidate::Candidate;
 use super::case::Case;
 use super::gate::{Gate, GateOutcome, GateResult};
@@ -61,11 +64,6 @@ pub(super) fn compare(
     }
 }
 
-/// Whether a pair fails beyond doubt, told by a few bare comparisons.
-pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
-    speed::surely_fails(case, candidate)
-        || (!case.is_identical(candidate) && seat::surely_fails(case, candidate))
-}
 
 /// What holds the power all day: a torque limiter only acts at a peak.
 fn holds_power(case: &Case<'_>) -> &'static str {

@@ -45,22 +45,8 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     }
 }
 
-/// Whether mounting or shaft height fail, told without words.
-pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
-    let mounting =
-        (case.fitted.bare_text(Field::mounting), candidate.unit.bare_text(Field::mounting));
-    let (Some(need), Some(have)) = mounting else { return false };
-    if !fits(have, need) {
-        return true;
-    }
-    let height = |unit: &crate::rating::Unit<'_>| unit.bare_number(Field::shaft_height_mm);
-    need == "foot"
-        && height(&case.fitted)
-            .zip(height(&candidate.unit))
-            .is_some_and(|(need, have)| have > need && !equal_mm(need, have))
-}
-
-fn fits(have: &str, need: &str) -> bool {
+/// Whether a mounting serves where another is needed.
+pub(in crate::fit) fn fits(have: &str, need: &str) -> bool {
     have == need || (have == "foot-flange" && matches!(need, "foot" | "flange"))
 }
 

@@ -2,7 +2,7 @@
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::fit::reach::{Reached, could_serve, tolerance};
+use crate::fit::reach::{Reached, tolerance};
 use crate::policy::DeviationList;
 use crate::rating::{Known, Unit};
 use crate::records::{Field, How};
@@ -159,12 +159,6 @@ fn disputed(case: &Case<'_>) -> Option<GateResult> {
                 "the ratio, from the plate or by counting turns, on the machine",
             )
     })
-}
-
-/// Whether the gate fails, told without words: most pairs of a large catalogue end here.
-pub(super) fn surely_fails(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
-    let Some(ratio) = candidate.unit.ratio() else { return false };
-    disputed(case).is_none() && !could_serve(case, ratio)
 }
 
 fn unknown(case: &Case<'_>) -> GateResult {
