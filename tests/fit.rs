@@ -252,3 +252,28 @@ fn the_fast_ranking_equals_the_plain_one_on_drawn_plants() {
     }
     assert!(found > 20, "the plants are not so drawn that anything fits: {found}");
 }
+
+#[test]
+fn a_survey_counts_what_all_pairs_taken_one_by_one_count() {
+    use sparemesh::fit::{Candidates, Verdict, position_candidates, shelf_candidates, survey};
+    let rounds =
+        std::env::var("SPAREMESH_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(3_u64);
+    let policy = Policy::default();
+    for seed in 1..=rounds.min(2_000) {
+        let plant = drawn(seed ^ 0x5EED, 8, 40);
+        let surveyed = survey(&plant, &policy, &Candidates::of(&plant), 10);
+        assert_eq!(surveyed.len(), plant.positions.len());
+        for (index, found) in surveyed.iter().enumerate() {
+            let case = Case::new(&plant, &policy, index);
+            let all =
+                shelf_candidates(&plant).into_iter().chain(position_candidates(&plant, index));
+            let mut counts = [0; Verdict::ALL.len()];
+            for candidate in all {
+                counts[assess(&case, &candidate).verdict as usize] += 1;
+            }
+            assert_eq!(found.counts, counts, "seed {seed}, position {index}");
+            let fitting: usize = counts[..Verdict::No as usize].iter().sum();
+            assert_eq!(found.best.len(), fitting.min(10));
+        }
+    }
+}

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
 use serde_json::json;
 
 use super::args::ReportArgs;
@@ -48,6 +49,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     let plant = &intake.plant;
     let candidates = Candidates::of(plant);
     let best = (0..plant.positions.len())
+        .into_par_iter()
         .map(|index| best(&Case::new(plant, &policy, index), &candidates, policy.shown_candidates))
         .collect();
     let material = Material {

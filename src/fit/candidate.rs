@@ -132,45 +132,62 @@ pub fn catalogue_candidates(plant: &Plant) -> Vec<Candidate<'_>> {
 /// Every candidate of a plant, by ratio, so that a position looks only at near ones.
 #[derive(Debug)]
 pub struct Candidates<'a> {
-    by_ratio: Vec<(f64, Candidate<'a>)>,
-    without_ratio: Vec<Candidate<'a>>,
+    /// By ratio; those whose ratio is not known last.
+    all: Vec<Candidate<'a>>,
+    /// Natural logarithm of the ratios that are known.
+    ratios: Vec<f64>,
+    /// What each looks like, side by side.
+    outlines: Vec<Outline>,
+    /// Those that stand at a position.
+    standing: Vec<From>,
 }
 
 impl<'a> Candidates<'a> {
     /// Shelf, idle positions and catalogue of a plant.
     #[must_use]
     pub fn of(plant: &'a Plant) -> Self {
-        let (mut by_ratio, mut without_ratio) = (Vec::new(), Vec::new());
         let nobody = usize::MAX;
         let all = shelf_candidates(plant)
             .into_iter()
             .chain(position_candidates(plant, nobody))
             .chain(catalogue_candidates(plant));
-        for candidate in all {
-            match candidate.unit.ratio() {
-                Some(ratio) => by_ratio.push((ratio.ln(), candidate)),
-                None => without_ratio.push(candidate),
-            }
-        }
-        by_ratio.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.id.cmp(&b.1.id)));
-        Self { by_ratio, without_ratio }
+        let (mut known, unknown): (Vec<_>, Vec<_>) =
+            all.map(|c| (c.unit.ratio().map(f64::ln), c)).partition(|c| c.0.is_some());
+        known.sort_by(|a, b| {
+            let ratio = |c: &(Option<f64>, Candidate<'a>)| c.0.unwrap_or_default();
+            ratio(a).total_cmp(&ratio(b)).then_with(|| a.1.id.cmp(&b.1.id))
+        });
+        let ratios = known.iter().filter_map(|c| c.0).collect();
+        let all: Vec<Candidate<'a>> = known.into_iter().chain(unknown).map(|c| c.1).collect();
+        let outlines = all.iter().map(|c| c.outline).collect();
+        let stands = |from: &From| matches!(from, From::Position(_));
+        let mut standing: Vec<From> = all.iter().map(|c| c.from).filter(stands).collect();
+        standing.sort_unstable();
+        Self { all, ratios, outlines, standing }
     }
 
-    /// How many there are.
+    /// One of them.
     #[must_use]
-    pub fn count(&self) -> usize {
-        self.by_ratio.len() + self.without_ratio.len()
+    pub fn at(&self, index: usize) -> &Candidate<'a> {
+        &self.all[index]
     }
 
-    /// Candidates that do not surely fail in `case`.
-    pub fn near(&self, case: &Case<'_>) -> impl Iterator<Item = &Candidate<'a>> {
+    /// How many there are without the one that stands at `own`.
+    pub(super) fn count_but(&self, own: From) -> usize {
+        self.all.len() - usize::from(self.standing.binary_search(&own).is_ok())
+    }
+
+    /// Indices of the candidates that do not surely fail in `case`.
+    pub(super) fn near(&self, case: &Case<'_>) -> impl Iterator<Item = usize> {
         let in_span = |(low, high): &(f64, f64)| {
-            let first = self.by_ratio.partition_point(|c| c.0 < *low);
-            let last = self.by_ratio.partition_point(|c| c.0 <= *high);
-            &self.by_ratio[first..last.max(first)]
+            let first = self.ratios.partition_point(|ratio| ratio < low);
+            let last = self.ratios.partition_point(|ratio| ratio <= high);
+            first..last.max(first)
         };
-        let spans = case.serves.each().iter().flat_map(in_span).map(|c| &c.1);
-        spans.chain(&self.without_ratio).filter(|c| !case.outline.excludes(&c.outline))
+        let known = case.serves.each().iter().flat_map(in_span);
+        known
+            .chain(self.ratios.len()..self.all.len())
+            .filter(|at| !case.outline.excludes(&self.outlines[*at]))
     }
 }
 

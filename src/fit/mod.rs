@@ -10,6 +10,7 @@ mod misplaced;
 mod outline;
 mod ranking;
 mod reach;
+mod survey;
 mod verdict;
 mod work;
 
@@ -23,5 +24,6 @@ pub use deciding::decides;
 pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
 pub use misplaced::misplaced;
 pub use ranking::{Ranked, Ranking, appraise, best, rank};
+pub use survey::{Brief, Surveyed, survey};
 pub use verdict::{Assessed, Verdict, assess, covers};
 pub use work::{Work, WorkKind};

@@ -4,7 +4,8 @@ use super::candidate::{
     Candidate, Candidates, From, catalogue_candidates, position_candidates, shelf_candidates,
 };
 use super::case::Case;
-use super::gate::GateOutcome;
+use super::gate::{GateOutcome, GateResult};
+use super::survey::briefs;
 use super::verdict::{Assessed, Verdict, assess, covers};
 use crate::records::{Field, Plant, alike};
 
@@ -108,21 +109,12 @@ fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
 /// The best `count` of `candidates` for `case`, by verdict, then what is at hand, then hours.
 #[must_use]
 pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> Vec<Ranked<'a>> {
-    let own = From::Position(case.index);
-    let mut all: Vec<Ranked<'a>> = candidates
-        .near(case)
-        .filter(|c| c.from != own)
-        .map(|c| ranked(case, c.clone(), assess(case, c)))
-        .filter(|r| r.assessed.verdict != Verdict::No)
-        .collect();
-    all.sort_by(|a, b| {
-        (a.assessed.verdict, a.not_available.is_some(), a.hours)
-            .partial_cmp(&(b.assessed.verdict, b.not_available.is_some(), b.hours))
-            .unwrap_or(std::cmp::Ordering::Equal)
-            .then_with(|| a.candidate.id.cmp(&b.candidate.id))
+    let (briefs, _) = briefs(case, candidates, count);
+    let all = briefs.into_iter().map(|brief| {
+        let candidate = candidates.at(brief.candidate);
+        ranked(case, candidate.clone(), assess(case, candidate))
     });
-    all.truncate(count);
-    all
+    all.collect()
 }
 
 fn sort(ranking: &mut Ranking<'_>) {
@@ -186,17 +178,23 @@ fn worth_a_look(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     })
 }
 
-fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> Ranked<'a> {
+/// Hours until the machine turns: fetch, change, the work of the gates, and for an order the lead time.
+pub(super) fn hours_until(case: &Case<'_>, candidate: &Candidate<'_>, gates: &[GateResult]) -> f64 {
     let policy = case.policy;
-    let work: Vec<_> = assessed.gates.iter().flat_map(|g| &g.work).collect();
-    let work_hours: f64 = work.iter().map(|w| w.hours).sum();
+    let work: f64 = gates.iter().flat_map(|g| &g.work).map(|w| w.hours).sum();
     let lead = candidate.lead_days(policy) * 24.0;
     // What stands at another position is taken off there first.
     let removal = match candidate.from {
         From::Position(_) => policy.hours.change_unit,
         _ => 0.0,
     };
-    let hours = policy.hours.fetch + policy.hours.change_unit + removal + work_hours + lead;
+    policy.hours.fetch + policy.hours.change_unit + removal + work + lead
+}
+
+fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> Ranked<'a> {
+    let policy = case.policy;
+    let work: Vec<_> = assessed.gates.iter().flat_map(|g| &g.work).collect();
+    let hours = hours_until(case, &candidate, &assessed.gates);
     let labour = policy.hours.change_unit * policy.cost_per_hour_of_work;
     let work_cost: f64 = work.iter().map(|w| w.cost).sum();
     let price = match candidate.from {
@@ -214,7 +212,7 @@ fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> 
     }
 }
 
-fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
+pub(super) fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
     let From::Shelf(line) = candidate.from else { return None };
     let shelf = &case.plant.shelf[line];
     if shelf.quantity().is_none() {

@@ -159,7 +159,9 @@ impl Spans {
     /// Whether a ratio lies in one of them.
     pub(super) fn hold(&self, ratio: f64) -> bool {
         let at = ratio.ln();
-        self.0.as_ref().is_none_or(|spans| spans.iter().any(|(low, high)| (*low..=*high).contains(&at)))
+        self.0
+            .as_ref()
+            .is_none_or(|spans| spans.iter().any(|(low, high)| (*low..=*high).contains(&at)))
     }
 
     /// The spans; everything where there are none.

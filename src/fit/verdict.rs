@@ -3,7 +3,7 @@
 use super::candidate::{Candidate, From};
 use super::case::Case;
 use super::deciding::decides;
-use super::gate::{Gate, GateOutcome, GateResult};
+use super::gate::{Gate, GateOutcome, GateResult, Side};
 use super::gates;
 use super::reach::reach;
 use crate::records::{Field, How, alike};
@@ -121,11 +121,7 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     });
     let level = case.level_unknown.then(|| "level? if not, stop".to_owned());
     let confirm: Vec<String> = level.into_iter().chain(disputed).chain(confirm).collect();
-    let strength = gates.iter().find(|g| g.gate == Gate::Strength);
-    let margin = strength.and_then(|g| match (&g.have, &g.need) {
-        (super::gate::Side::Number(have), super::gate::Side::Number(need)) => Some(have / need),
-        _ => None,
-    });
+    let margin = margin_of(&gates);
     let unknown = gates.iter().any(|g| g.outcome == GateOutcome::Unknown);
     let worst = if unknown { Verdict::No } else { verdict };
     let own = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
@@ -162,10 +158,22 @@ const ORDER: [Gate; 9] = [
     Gate::BackStop,
 ];
 
-/// Whether the verdict counts as cover; stops at the first gate that forbids it.
-#[must_use]
-pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
-    if case.surely_fails(candidate) {
+/// A pair that no gate fails, as far as a ranking needs it.
+pub(super) struct Weighed {
+    /// The verdict.
+    pub(super) verdict: Verdict,
+    /// Every gate.
+    pub(super) gates: Vec<GateResult>,
+}
+
+/// Weighs a pair; `None` at the first gate that fails or that `stops` the question.
+fn weigh_until(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    stops: impl Fn(&GateResult, bool) -> bool,
+) -> Option<Weighed> {
+    let (never, _) = swaps(case, candidate);
+    if never || case.surely_fails(candidate) {
         return None;
     }
     let identical = case.is_identical(candidate);
@@ -175,18 +183,38 @@ pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
     let family = candidate.unit.family();
     let deciding = |gate: Gate| decides(gate, case, family);
     let rest = Gate::ALL.iter().copied().filter(|gate| !ORDER.contains(gate));
-    let mut results = Vec::with_capacity(Gate::ALL.len());
+    let mut gates = Vec::with_capacity(Gate::ALL.len());
     for gate in ORDER.into_iter().chain(rest) {
         let result = gates::compare(gate, there, candidate, identical, reached.as_ref());
         let result = if identical { as_before(result) } else { result };
-        let open = result.outcome == GateOutcome::Unknown;
-        if result.outcome == GateOutcome::Fail || (open && deciding(gate)) {
+        if result.outcome == GateOutcome::Fail || stops(&result, deciding(gate)) {
             return None;
         }
-        results.push(result);
+        gates.push(result);
     }
-    let verdict = verdict_of(case, &results, &deciding, swaps(case, candidate).0);
+    Some(Weighed { verdict: verdict_of(case, &gates, &deciding, never), gates })
+}
+
+/// Weighs a pair; `None` where it does not fit.
+pub(super) fn weigh(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Weighed> {
+    weigh_until(case, candidate, |_, _| false)
+}
+
+/// Whether the verdict counts as cover; stops at the first gate that forbids it.
+#[must_use]
+pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
+    let open = |result: &GateResult, decides| decides && result.outcome == GateOutcome::Unknown;
+    let verdict = weigh_until(case, candidate, open)?.verdict;
     case.policy.covers(verdict.word()).then_some(verdict)
+}
+
+/// Rated over required torque, where the strength gate knows both.
+pub(super) fn margin_of(gates: &[GateResult]) -> Option<f64> {
+    let strength = gates.iter().find(|g| g.gate == Gate::Strength)?;
+    match (&strength.have, &strength.need) {
+        (Side::Number(have), Side::Number(need)) => Some(have / need),
+        _ => None,
+    }
 }
 
 /// The verdict of all gates, after what the swaps table forbids and what hangs.
@@ -239,26 +267,14 @@ fn at_best(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Vec<GateRes
 /// What the swaps table says of the pair: whether it forbids it, and its words.
 fn swaps(case: &Case<'_>, candidate: &Candidate<'_>) -> (bool, Option<String>) {
     let fitted_model = case.fitted.model.and_then(|m| m.model()).or_else(|| case.position.model());
-    let names: Vec<String> = [
-        candidate.unit.own.item().map(str::to_owned),
-        candidate.unit.own.model().map(str::to_owned),
-        candidate.unit.model.and_then(|m| m.model()).map(str::to_owned),
-        candidate.unit.model.map(|m| m.title()),
-        match candidate.from {
-            From::Position(_) => candidate.unit.own.tag().map(str::to_owned),
-            _ => None,
-        },
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    let mut said = None;
-    for swap in &case.plant.swaps {
-        let here = swap.tag().is_some_and(|t| alike(t, case.tag()))
+    let is_here = |swap: &&crate::records::Record| {
+        swap.tag().is_some_and(|t| alike(t, case.tag()))
             || (!swap.knows(Field::tag)
-                && swap.model().zip(fitted_model).is_some_and(|(a, b)| alike(a, b)));
-        let this = swap.candidate().is_some_and(|c| names.iter().any(|n| alike(n, c)));
-        if !(here && this) {
+                && swap.model().zip(fitted_model).is_some_and(|(a, b)| alike(a, b)))
+    };
+    let mut said = None;
+    for swap in case.plant.swaps.iter().filter(is_here) {
+        if !swap.candidate().is_some_and(|c| names(candidate).iter().any(|n| alike(n, c))) {
             continue;
         }
         let words = format!(
@@ -274,4 +290,17 @@ fn swaps(case: &Case<'_>, candidate: &Candidate<'_>) -> (bool, Option<String>) {
         said = Some(words);
     }
     (false, said)
+}
+
+/// The names by which a swap may mean a candidate.
+fn names(candidate: &Candidate<'_>) -> Vec<String> {
+    let unit = &candidate.unit;
+    let tag = unit.own.tag().filter(|_| matches!(candidate.from, From::Position(_)));
+    let title = unit.model.map(|m| m.title());
+    [unit.own.item(), unit.own.model(), unit.model.and_then(|m| m.model()), tag]
+        .into_iter()
+        .flatten()
+        .map(str::to_owned)
+        .chain(title)
+        .collect()
 }

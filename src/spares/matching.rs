@@ -1,5 +1,7 @@
 //! Which types of spare cover which positions.
 
+use rayon::prelude::*;
+
 use crate::fit::{Candidate, Case, GateOutcome, Verdict, assess, covers};
 use crate::policy::Policy;
 use crate::records::{Field, Plant};
@@ -81,14 +83,17 @@ impl Coverage {
             (0..plant.positions.len()).map(|index| Case::new(plant, policy, index)).collect();
         let mut of_position = vec![Vec::new(); cases.len()];
         let by_ratio = ByRatio::of(&cases, policy);
-        for (at, spare) in types.iter_mut().enumerate() {
-            let Some(candidate) = as_new(plant, spare) else { continue };
-            for index in by_ratio.near(candidate.unit.ratio()) {
-                if covers(&cases[index], &candidate).is_some() {
-                    spare.positions.push(index);
-                    of_position[index].push(at);
-                }
+        let covered = |spare: &SpareType| {
+            let Some(candidate) = as_new(plant, spare) else { return Vec::new() };
+            let near = by_ratio.near(candidate.unit.ratio()).into_iter();
+            near.filter(|index| covers(&cases[*index], &candidate).is_some()).collect()
+        };
+        let all: Vec<Vec<usize>> = types.par_iter().map(covered).collect();
+        for (at, positions) in all.into_iter().enumerate() {
+            for index in &positions {
+                of_position[*index].push(at);
             }
+            types[at].positions = positions;
         }
         let undecided = undecided(plant, &cases, &types, &of_position);
         Self { types, of_position, undecided }
@@ -156,31 +161,39 @@ fn undecided(
     types: &[SpareType],
     of_position: &[Vec<usize>],
 ) -> Vec<Undecided> {
+    let bare: Vec<&Case<'_>> =
+        cases.iter().filter(|case| of_position[case.index].is_empty()).collect();
+    let stocked: Vec<&SpareType> = types.iter().filter(|t| !t.lines.is_empty()).collect();
+    let all: Vec<Undecided> = stocked.par_iter().map(|t| undecided_for(plant, &bare, t)).collect();
     let mut out = vec![Undecided::default(); plant.shelf.len()];
-    for spare in types.iter().filter(|t| !t.lines.is_empty()) {
-        let Some(candidate) = as_new(plant, spare) else { continue };
-        let mut open = Undecided::default();
-        for case in cases.iter().filter(|case| of_position[case.index].is_empty()) {
-            if !near(case, &candidate) && case.duty.wanted_rpm.is_some() {
-                continue;
-            }
-            let assessed = assess(case, &candidate);
-            let unknown = |g: &&crate::fit::GateResult| {
-                g.outcome == GateOutcome::Unknown && assessed.open.contains(&g.gate)
-            };
-            match assessed.verdict {
-                Verdict::No => {}
-                Verdict::Measure if assessed.gates.iter().any(|g| unknown(&g)) => {
-                    open.to_measure += 1;
-                }
-                _ => open.almost += 1,
-            }
-        }
+    for (spare, open) in stocked.into_iter().zip(all) {
         for line in &spare.lines {
             out[*line] = open;
         }
     }
     out
+}
+
+fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undecided {
+    let mut open = Undecided::default();
+    let Some(candidate) = as_new(plant, spare) else { return open };
+    for case in bare {
+        if !near(case, &candidate) && case.duty.wanted_rpm.is_some() {
+            continue;
+        }
+        let assessed = assess(case, &candidate);
+        let unknown = |g: &&crate::fit::GateResult| {
+            g.outcome == GateOutcome::Unknown && assessed.open.contains(&g.gate)
+        };
+        match assessed.verdict {
+            Verdict::No => {}
+            Verdict::Measure if assessed.gates.iter().any(|g| unknown(&g)) => {
+                open.to_measure += 1;
+            }
+            _ => open.almost += 1,
+        }
+    }
+    open
 }
 
 fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {

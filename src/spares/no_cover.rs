@@ -1,5 +1,7 @@
 //! Positions without a ready spare on the shelf, and why.
 
+use rayon::prelude::*;
+
 use super::plan::{Desk, Pool};
 use crate::fit::{Candidates, Case, Verdict, best};
 
@@ -21,6 +23,7 @@ impl Desk<'_> {
         let served = self.pool_of(pools);
         let candidates = Candidates::of(self.plant);
         let mut out: Vec<NoCover> = (0..self.plant.positions.len())
+            .into_par_iter()
             .filter(|p| self.plant.positions[*p].runs())
             .filter(|p| {
                 !self.coverage.of_position[*p].iter().any(|t| self.coverage.types[*t].ready >= 1.0)

@@ -64,7 +64,6 @@ pub(super) fn compare(
     }
 }
 
-
 /// What holds the power all day: a torque limiter only acts at a peak.
 fn holds_power(case: &Case<'_>) -> &'static str {
     match case.position.limiter() {
