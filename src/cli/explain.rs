@@ -5,8 +5,8 @@ use super::load::load_fleet;
 use super::pair::candidate_json;
 use super::{Ran, Streams, lookup, render};
 use crate::fit::{
-    Assessed, Candidate, Case, From, GateOutcome, GateResult, appraise, assess, decides,
-    find_candidate, first_line, load_line,
+    Candidate, Case, From, GateOutcome, GateResult, Ranked, appraise, decides, find_candidate,
+    first_line, load_line,
 };
 use crate::rating::{EfficiencyFrom, losses};
 
@@ -31,18 +31,14 @@ pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
         let ranked = appraise(&case, candidate);
         render::document("explain", candidate_json(&ranked), streams.out)?;
     } else {
-        let assessed = assess(&case, &candidate);
-        print(&case, &candidate, &assessed, streams)?;
+        let ranked = appraise(&case, candidate);
+        print(&case, &ranked, streams)?;
     }
     Ok(super::strict(streams.common, &loaded.intake.findings, &[]))
 }
 
-fn print(
-    case: &Case<'_>,
-    candidate: &Candidate<'_>,
-    assessed: &Assessed,
-    streams: &mut Streams<'_>,
-) -> std::io::Result<()> {
+fn print(case: &Case<'_>, ranked: &Ranked<'_>, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    let (candidate, assessed) = (&ranked.candidate, &ranked.assessed);
     if let Some(line) = first_line(case) {
         writeln!(streams.out, "{}\n", render::wrap(line, 0))?;
     }
@@ -61,7 +57,10 @@ fn print(
             streams.out,
             "This is the unit that stands there itself; it cannot stand in for itself."
         )?;
-    } else if assessed.identical {
+    } else if let Some(why) = &ranked.not_available {
+        writeln!(streams.out, "{}", render::wrap(&format!("Not available: {why}."), 2))?;
+    }
+    if candidate.from != From::Position(case.index) && assessed.identical {
         writeln!(
             streams.out,
             "It is the same unit as the one that ran there: maker, model and ratio."

@@ -10,7 +10,8 @@ use super::pair::{candidate_json, title};
 use super::report::{check_not_overwritten, check_output};
 use super::{Ran, Streams, lookup, measured, render};
 use crate::fit::{
-    Case, From, GateOutcome, Ranked, Ranking, Verdict, cautions_for, first_line, load_line, rank,
+    Case, From, GateOutcome, Ranked, Ranking, Verdict, cautions_for, first_line, load_line,
+    oil_to_fill, rank,
 };
 use crate::report::{swap_sheet, write_file};
 use crate::units::Dimension;
@@ -104,7 +105,7 @@ fn answer(
             ),
         )?;
         say("From", &from_where(case, best))?;
-        say("Do", &work_line(best))?;
+        say("Do", &work_line(case, best))?;
         say("Watch", &watch_line(best))
     } else {
         nothing_free(case, ranking, &mut say)
@@ -187,7 +188,7 @@ fn from_where(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
     }
 }
 
-fn work_line(ranked: &Ranked<'_>) -> String {
+fn work_line(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
     let mut parts: Vec<String> =
         ranked
             .assessed
@@ -198,10 +199,10 @@ fn work_line(ranked: &Ranked<'_>) -> String {
                 if w.at_night { w.text.clone() } else { format!("{} (needs the workshop)", w.text) }
             })
             .collect();
-    parts.push(
-        "fill the oil (grade and litres for this position), open the breather, preservative out"
-            .into(),
-    );
+    parts.push(format!(
+        "fill the oil ({}; litres for this position), open the breather, preservative out",
+        oil_to_fill(case, &ranked.candidate)
+    ));
     parts.join("; ")
 }
 

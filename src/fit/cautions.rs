@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use crate::gearing::LoadKind;
+use crate::records::Field;
 
 /// The line that stands first wherever the load could move.
 pub const CLAMP: &str = "CLAMP THE BELT, CHAIN OR LOAD BEFORE LOOSENING ANYTHING: this unit, its brake or \
@@ -38,10 +39,30 @@ pub fn load_line(case: &Case<'_>) -> String {
         LoadKind::Unknown => {
             format!("not known{why}: find out what holds it before loosening anything")
         }
-        LoadKind::RunsBack => format!("runs back{why}"),
-        LoadKind::Overhauling => format!("overhauling{why}: it drives the motor"),
+        LoadKind::RunsBack => format!("runs back{why}: {}", holder(case)),
+        LoadKind::Overhauling => format!("overhauling{why}, it drives the motor: {}", holder(case)),
         LoadKind::Suspended => format!("suspended or people{why}: the responsible engineer signs"),
     }
+}
+
+/// What is recorded that holds the load.
+fn holder(case: &Case<'_>) -> String {
+    let mut held: Vec<String> = Vec::new();
+    match case.fitted.bare_text(Field::back_stop).filter(|word| *word != "none") {
+        Some(free @ ("cw" | "ccw")) => held.push(format!("a back-stop in the unit, free {free}")),
+        Some(_) => held.push("a back-stop in the unit".into()),
+        None => {}
+    }
+    if case.position.back_stop_elsewhere() == Some(true) {
+        held.push("a back-stop elsewhere in the drive".into());
+    }
+    if case.position.brake() == Some(true) {
+        held.push("the motor's brake".into());
+    }
+    if held.is_empty() {
+        return "nothing that holds it is recorded".into();
+    }
+    format!("held by {}, as recorded", held.join(" and "))
 }
 
 /// The cautions that stand below every answer for a case.

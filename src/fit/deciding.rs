@@ -31,6 +31,7 @@ pub fn decides(gate: Gate, case: &Case<'_>, family: Family) -> bool {
             pulls(position.output_connection())
                 || pulls(position.input_connection())
                 || position.knows(Field::output_pitch_diameter_mm)
+                || position.axial_load_n().is_some_and(|n| n > 0.0)
         }
         Gate::BackStop => {
             case.load.hinted || position.back_stop().is_some_and(|word| word != "none")

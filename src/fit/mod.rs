@@ -4,6 +4,7 @@ mod candidate;
 mod case;
 mod cautions;
 mod deciding;
+mod fill;
 mod gate;
 mod gates;
 mod misplaced;
@@ -21,6 +22,7 @@ pub use candidate::{
 pub use case::Case;
 pub use cautions::{CLAMP, cautions, cautions_for, first_line, load_line};
 pub use deciding::decides;
+pub use fill::oil_to_fill;
 pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
 pub use misplaced::misplaced;
 pub use ranking::{Ranked, Ranking, appraise, best, rank};

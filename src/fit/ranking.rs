@@ -213,6 +213,15 @@ fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> 
 }
 
 pub(super) fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
+    if let From::Position(index) = candidate.from {
+        if index == case.index {
+            return Some("it is the unit that stands there itself".into());
+        }
+        let other = &case.plant.positions[index];
+        return other.runs().then(|| {
+            format!("it runs at {}: taking it stops that machine", other.tag().unwrap_or("?"))
+        });
+    }
     let From::Shelf(line) = candidate.from else { return None };
     let shelf = &case.plant.shelf[line];
     if shelf.quantity().is_none() {

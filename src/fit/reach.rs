@@ -34,26 +34,36 @@ pub(super) fn tolerance(case: &Case<'_>) -> f64 {
 /// The way that takes least work and brings `candidate` inside the band with a motor strong enough;
 /// `None` where none does, or where it runs inside the band as it is.
 pub(super) fn reach(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Reached> {
-    let ratio = candidate.unit.ratio()?;
-    let (wanted, as_it_is) = (case.duty.wanted_rpm?, case.output_rpm_with(ratio)?);
-    let band = tolerance(case) + 1e-9;
-    if (100.0 * (as_it_is / wanted - 1.0)).abs() <= band || is_far(as_it_is, wanted) {
-        return None;
-    }
-    let efficiency =
-        candidate.unit.efficiency(case.policy.efficiency_per_stage, case.duty.input_rpm).value;
-    let found = ways(case.position, &case.duty, ratio, efficiency, case.policy);
-    let inside = |way: &WayFound| {
-        way.deviation_pct.abs() <= band && way.margin.is_none_or(|margin| margin >= 1.0)
-    };
-    found
+    inside(case, candidate)
         .into_iter()
-        .filter(inside)
+        .filter(|way| way.margin.is_none_or(|margin| margin >= 1.0))
         .filter_map(|found| {
             let (work, confirm) = taken(case, found.way)?;
             Some(Reached { found, work, confirm })
         })
         .min_by(|a, b| a.work.hours.total_cmp(&b.work.hours))
+}
+
+/// A way that this position has and that reaches the band, with a motor too weak there.
+pub(super) fn too_weak(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<WayFound> {
+    inside(case, candidate).into_iter().find(|way| taken(case, way.way).is_some())
+}
+
+/// Ways that bring `candidate` inside the band; none where it runs there as it is or is far from it.
+fn inside(case: &Case<'_>, candidate: &Candidate<'_>) -> Vec<WayFound> {
+    let (Some(ratio), Some(wanted)) = (candidate.unit.ratio(), case.duty.wanted_rpm) else {
+        return Vec::new();
+    };
+    let Some(as_it_is) = case.output_rpm_with(ratio) else { return Vec::new() };
+    let band = tolerance(case) + 1e-9;
+    if (100.0 * (as_it_is / wanted - 1.0)).abs() <= band || is_far(as_it_is, wanted) {
+        return Vec::new();
+    }
+    let efficiency =
+        candidate.unit.efficiency(case.policy.efficiency_per_stage, case.duty.input_rpm).value;
+    let mut found = ways(case.position, &case.duty, ratio, efficiency, case.policy);
+    found.retain(|way| way.deviation_pct.abs() <= band);
+    found
 }
 
 /// The work of a way, where this position allows it.

@@ -3,7 +3,7 @@
 use super::candidate::{Candidate, From};
 use super::case::Case;
 use super::deciding::decides;
-use super::gate::{Gate, GateOutcome, GateResult, Side};
+use super::gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Side};
 use super::gates;
 use super::reach::reach;
 use crate::records::{Field, How, alike};
@@ -97,6 +97,7 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
         .map(|gate| gates::compare(*gate, there, candidate, identical, reached.as_ref()))
         .map(|result| if identical { as_before(result) } else { result })
         .collect();
+    let gates = without_moot_hours(gates);
     let (never, swap) = swaps(case, candidate);
     let family = candidate.unit.family();
     let deciding = |gate: Gate| decides(gate, case, family);
@@ -120,6 +121,8 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
         )
     });
     let level = case.level_unknown.then(|| "level? if not, stop".to_owned());
+    let mut confirm = confirm;
+    confirm.sort_by_key(|text| danger(text));
     let confirm: Vec<String> = level.into_iter().chain(disputed).chain(confirm).collect();
     let margin = margin_of(&gates);
     let unknown = gates.iter().any(|g| g.outcome == GateOutcome::Unknown);
@@ -127,6 +130,30 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     let own = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
     let output_rpm = reached.as_ref().map(|r| r.found.output_rpm).or(own);
     Assessed { verdict, best, worst, gates, confirm, open, swap, identical, margin, output_rpm }
+}
+
+/// Where another gate forbids full load at any hour, full load for fewer hours is no way out.
+fn without_moot_hours(mut gates: Vec<GateResult>) -> Vec<GateResult> {
+    let of = |kind| move |limit: &Limit| limit.kind == kind;
+    let bound = |g: &GateResult| {
+        g.outcome == GateOutcome::Limit
+            && g.limits.iter().any(of(LimitKind::Power))
+            && !g.limits.iter().any(of(LimitKind::Hours))
+    };
+    if gates.iter().any(bound) {
+        for gate in &mut gates {
+            if gate.limits.iter().any(of(LimitKind::Power)) {
+                gate.limits.retain(|limit| limit.kind != LimitKind::Hours);
+            }
+        }
+    }
+    gates
+}
+
+/// What can hurt someone is confirmed first.
+fn danger(text: &str) -> usize {
+    let first = [Gate::BackStop, Gate::Holding, Gate::Zone, Gate::Sense, Gate::TopSpeed];
+    first.iter().position(|gate| text.starts_with(gate.word())).unwrap_or(first.len())
 }
 
 /// The same unit carries what it carried: where its rating is not known, what ran here ran with it.

@@ -76,11 +76,57 @@ const SUSPENDED: &[&str] = &[
     "stage lift",
 ];
 const OVERHAULING: &[&str] = &["decline", "unwind", "downhill", "abwickl"];
-const RUNS_BACK: &[&str] =
-    &["incline", "elevator", "bucket", "stacker", "becherwerk", "steig", "elevateur"];
-/// A kiln rolls back when it is stopped with its charge to one side (common practice, no source).
-const UNSURE: &[&str] =
-    &["lift", "gate", "raise", "lifting", "jack", "scissor", "sluice", "hatch", "kiln"];
+const RUNS_BACK: &[&str] = &[
+    "incline",
+    "elevator",
+    "bucket",
+    "stacker",
+    "becherwerk",
+    "steig",
+    "elevateur",
+    "archimed",
+    "vertical turbine pump",
+    "vertical pump",
+    "deep well",
+    "deepwell",
+    "borehole",
+];
+/// What slopes where a conveyor's name holds it.
+const SLOPES: &[&str] = &["vertical", "steep", "uphill", "rising", "sloping"];
+/// A kiln rolls back when it is stopped with its charge to one side (common practice, no source),
+/// and a mill swings back with its charge.
+const UNSURE: &[&str] = &[
+    "lift",
+    "gate",
+    "raise",
+    "lifting",
+    "lifter",
+    "jack",
+    "scissor",
+    "sluice",
+    "hatch",
+    "kiln",
+    "screw pump",
+    "ball mill",
+    "rod mill",
+    "tube mill",
+    "autogenous",
+    "sag mill",
+    "cable reel",
+    "hose reel",
+    "rope",
+    "tilter",
+    "tilting",
+    "tippler",
+    "tipper",
+    "ladle",
+    "capstan",
+    "counterweight",
+    "take-up",
+    "takeup",
+    "roller door",
+    "shutter",
+];
 const NONE: &[&str] = &[
     "pump",
     "fan",
@@ -119,6 +165,8 @@ const NONE: &[&str] = &[
     "crusher",
     "doctor",
 ];
+/// What carries its load along.
+const CARRIES: &[&str] = &["conveyor", "feeder", "förder", "forder", "convoyeur", "belt", "auger"];
 const LEVEL_UNSAID: &[&str] =
     &["conveyor", "feeder", "lift table", "förder", "forder", "convoyeur", "belt", "table"];
 
@@ -135,6 +183,21 @@ fn holds(text: &str, words: &[&str]) -> Option<String> {
         })
     };
     words.iter().find(|word| found(word)).map(|word| (*word).to_owned())
+}
+
+/// A word or an angle that says a conveyor slopes.
+fn slope(text: &str) -> Option<String> {
+    let low = text.to_lowercase();
+    let angle = |mark: &str| {
+        low.match_indices(mark)
+            .any(|(at, _)| {
+                let before = low[..at].trim_end();
+                let digits = before.trim_end_matches(|c: char| c.is_ascii_digit());
+                before[digits.len()..].parse::<u32>().is_ok_and(|degrees| degrees > 0)
+            })
+            .then(|| mark.to_owned())
+    };
+    holds(text, SLOPES).or_else(|| angle("°")).or_else(|| angle("deg"))
 }
 
 /// A load stated as none, unless the machine's name says that one hangs there.
@@ -179,6 +242,12 @@ pub fn kind_of_load(position: &Record) -> LoadKindFound {
     }
     if let Some(word) = holds(&text, RUNS_BACK) {
         return found(LoadKind::RunsBack, by(word));
+    }
+    if let Some(word) = holds(&text, CARRIES).and_then(|_| slope(&text)) {
+        return found(LoadKind::RunsBack, by(word));
+    }
+    if let Some(lift) = position.lift_m().filter(|lift| *lift > 0.0) {
+        return found(LoadKind::RunsBack, Some(format!("a lift of {lift} m is recorded")));
     }
     let fitted = position.back_stop().is_some_and(|b| b != "none")
         || position.back_stop_elsewhere() == Some(true);
@@ -267,5 +336,13 @@ mod tests {
         assert_eq!(kind("Cranes, reel hall"), LoadKind::Suspended);
         assert_eq!(kind("Broke conveyor"), LoadKind::Unknown);
         assert_eq!(kind("Unwind stand"), LoadKind::Overhauling);
+        assert_eq!(kind("Archimedes screw pump"), LoadKind::RunsBack);
+        assert_eq!(kind("Belt conveyor 12 deg up"), LoadKind::RunsBack);
+        assert_eq!(kind("Vertical screw conveyor"), LoadKind::RunsBack);
+        assert_eq!(kind("Screw pump"), LoadKind::Unknown);
+        assert_eq!(kind("Ball mill"), LoadKind::Unknown);
+        assert_eq!(kind("Cable reel"), LoadKind::Unknown);
+        assert_eq!(kind("Ladle tilter"), LoadKind::Unknown);
+        assert_eq!(kind("Vertical mixer"), LoadKind::None);
     }
 }

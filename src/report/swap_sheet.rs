@@ -7,7 +7,9 @@ use rust_xlsxwriter::{
 };
 
 use super::{ReportError, styles};
-use crate::fit::{Case, From, GateOutcome, Ranked, cautions_for, first_line, load_line};
+use crate::fit::{
+    Case, From, GateOutcome, Ranked, cautions_for, first_line, load_line, oil_to_fill,
+};
 use crate::records::Field;
 
 /// Paper sizes: name of the sheet and the number that spreadsheets give it.
@@ -161,7 +163,7 @@ impl Page<'_> {
             self.wide(&format!("☐ {} ({:.1} h{shop})", work.text, work.hours), &wrapped())?;
         }
         let litres = ranked.candidate.unit.number(Field::oil_volume_l).map(|k| k.value);
-        let grade = case.fitted.text(Field::oil).map_or("grade from the plate", |k| k.value);
+        let grade = oil_to_fill(case, &ranked.candidate);
         let amount = litres.map_or_else(|| "____ litres".to_owned(), |l| format!("{l:.1} litres"));
         self.wide(
             &format!("☐ fill oil: {grade}, {amount}, to the level of this mounting position"),

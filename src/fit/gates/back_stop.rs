@@ -18,26 +18,29 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     let fitted_one = fitted.is_some_and(|word| word != "none");
     let load = case.load.kind;
     let result = |outcome, note: &str| GateResult::new(Gate::BackStop, outcome, note);
+    let not_needed = |note| unasked(case, candidate, result(GateOutcome::Pass, note));
+    if case.duty.reversing {
+        return not_needed("the drive reverses: it can have no back-stop");
+    }
     if load == LoadKind::None && !fitted_one {
-        return result(GateOutcome::Pass, "the load does not run back");
+        return not_needed("the load does not run back");
     }
     if load == LoadKind::Suspended {
-        return result(GateOutcome::Pass, "a suspended load is the holding gate's question");
+        return not_needed("a suspended load is the holding gate's question");
     }
     if case.position.back_stop_elsewhere() == Some(true) {
-        return result(GateOutcome::Pass, "another back-stop in the drive holds the load").confirm(
+        return not_needed("another back-stop in the drive holds the load").confirm(
             "back-stop: that the one elsewhere in the drive holds before this unit is loosened",
         );
     }
     if case.position.brake() == Some(true) && fitted == Some("none") {
-        return result(GateOutcome::Pass, "none was fitted here: the motor's brake holds the load");
+        return not_needed("none was fitted here: the motor's brake holds the load");
     }
     if load == LoadKind::Overhauling && !fitted_one {
-        return result(GateOutcome::Pass, "the load runs forward; see holding");
+        return not_needed("the load runs forward; see holding");
     }
     if load == LoadKind::Unknown && fitted == Some("none") {
-        return result(
-            GateOutcome::Pass,
+        return not_needed(
             "none is fitted here either; what holds the load is the holding gate's question",
         );
     }
@@ -51,7 +54,52 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     needed(case, candidate, fitted)
 }
 
+/// A back-stop inside a unit where none is asked for: it locks one way of turning.
+fn unasked(case: &Case<'_>, candidate: &Candidate<'_>, passed: GateResult) -> GateResult {
+    let Some(have) = candidate.unit.text(Field::back_stop).filter(|k| k.value != "none") else {
+        return passed;
+    };
+    let turns = case.position.rotation();
+    if !case.duty.reversing && turns.is_some_and(|turns| turns == have.value) {
+        return passed.confirm(format!(
+            "back-stop: one is inside, free {}: turn it by hand the way the drive runs before coupling",
+            have.value
+        ));
+    }
+    let text = if case.duty.reversing {
+        "take the back-stop out as its maker says: the drive turns both ways".to_owned()
+    } else if matches!(have.value, "cw" | "ccw") && turns.is_some() {
+        format!(
+            "take the back-stop out, or turn it round, as its maker says: it is free {} and locks the way the drive runs",
+            have.value
+        )
+    } else {
+        "see which way the back-stop inside runs free before coupling; if it is not the way the drive runs, take it out or turn it round as its maker says".to_owned()
+    };
+    let note = format!("{}, but the candidate has one inside", passed.note);
+    GateResult::new(Gate::BackStop, GateOutcome::Mend, note)
+        .sides(Side::text(Some(have.value)), Side::text(turns), "free direction")
+        .cells([have.place.clone(), case.position.place(Field::rotation)])
+        .work(Work::new(WorkKind::BackStop, case.policy, text))
+}
+
 fn needed(case: &Case<'_>, candidate: &Candidate<'_>, fitted: Option<&str>) -> GateResult {
+    let against = case
+        .position
+        .rotation()
+        .zip(fitted)
+        .is_some_and(|(turns, free)| matches!((turns, free), ("cw", "ccw") | ("ccw", "cw")));
+    if against {
+        let place = case.position.place(Field::back_stop);
+        let note = "the position's own records disagree: its back-stop would lock the way it turns";
+        return GateResult::new(Gate::BackStop, GateOutcome::Unknown, note)
+            .cells([place.clone(), case.position.place(Field::rotation)])
+            .measure(
+                Field::back_stop,
+                place,
+                "which way the output turns, and which way it is held",
+            );
+    }
     let have = candidate.unit.text(Field::back_stop);
     let sides = |r: GateResult| {
         r.sides(Side::text(have.as_ref().map(|k| k.value)), Side::text(fitted), "free direction")
@@ -141,13 +189,16 @@ fn direction(
     GateResult::new(Gate::BackStop, outcome, "torque held against torque required")
         .sides(Side::Number(capacity.value), Side::Number(required), "N·m")
         .cells([capacity.place])
+        .confirm(format!(
+            "back-stop: turn the spare by hand before coupling: free {have}, locked the other way"
+        ))
 }
 
-/// Torque (N·m) that the back-stop must hold at its own shaft.
-fn required_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
+/// Torque (N·m) that must be held at the output, without friction credit.
+pub(super) fn held_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
     let p = case.position;
     let n2 = case.duty.output_rpm?;
-    let at_output = if let (Some(lift), Some(flow)) = (p.lift_m(), p.tonnes_per_hour()) {
+    Some(if let (Some(lift), Some(flow)) = (p.lift_m(), p.tonnes_per_hour()) {
         // Lift power g·Q·H, Q in t/h: kW = g·Q·H / 3600.
         let kilowatts = STANDARD_GRAVITY * flow * lift / 3600.0;
         let torque = shaft_torque(Power::kilowatts(kilowatts), ShaftSpeed::rpm(n2)?);
@@ -156,7 +207,12 @@ fn required_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
         let per_stage = case.policy.efficiency_per_stage;
         let efficiency = candidate.unit.efficiency(per_stage, case.duty.input_rpm).value;
         OVER_MOTOR * case.duty.motor_torque(efficiency)?.value()
-    };
+    })
+}
+
+/// Torque (N·m) that the back-stop must hold at its own shaft.
+fn required_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
+    let at_output = held_torque(case, candidate)?;
     let on_input =
         candidate.unit.text(Field::back_stop_shaft).is_some_and(|k| k.value.contains("input"));
     let ratio = candidate.unit.ratio()?;

@@ -3,12 +3,19 @@
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::candidate::From;
 use crate::fit::gate::Side;
+use crate::fit::reach::Reached;
 use crate::fit::work::{Work, WorkKind};
 use crate::gearing::LoadKind;
+use crate::rating::Way;
 use crate::records::Field;
 use crate::standards::Family;
 
-pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
+pub(super) fn compare(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    identical: bool,
+    reached: Option<&Reached>,
+) -> GateResult {
     let result = |outcome, note: &str| {
         GateResult::new(Gate::Holding, outcome, note).sides(
             Side::Unknown,
@@ -19,7 +26,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     match case.load.kind {
         LoadKind::None => result(GateOutcome::Pass, "nothing to hold"),
         LoadKind::Suspended => suspended(case, candidate, identical),
-        LoadKind::RunsBack | LoadKind::Overhauling => inclined(case, candidate),
+        LoadKind::RunsBack | LoadKind::Overhauling => inclined(case, candidate, reached),
         LoadKind::Unknown => {
             result(GateOutcome::Unknown, "what the load does when let go is not known").measure(
                 Field::holds_load,
@@ -53,7 +60,55 @@ fn suspended(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> Gat
     }
 }
 
-fn inclined(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
+/// The motor's brake through this unit, and on the motor that a change of speed may ask for.
+fn braked(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    reached: Option<&Reached>,
+) -> Option<GateResult> {
+    let p = case.position;
+    let at_output = super::back_stop::held_torque(case, candidate);
+    let through = candidate.unit.ratio().map(|ratio| ratio * belt_ratio(case, reached));
+    let at_motor = at_output.zip(through).map(|(torque, through)| torque / through);
+    let asked = at_motor.map_or_else(String::new, |t| format!(" of at least {:.0} N·m", t.ceil()));
+    let mend = |note: String, text: String| {
+        GateResult::new(Gate::Holding, GateOutcome::Mend, note)
+            .sides(Side::number(p.brake_torque_nm()), Side::number(at_motor), "N·m at the motor")
+            .cells([p.place(Field::brake)])
+            .work(Work::new(WorkKind::Brake, case.policy, text))
+    };
+    if reached.is_some_and(|r| matches!(r.found.way, Way::Poles(_))) {
+        return Some(mend(
+            "the brake that holds the load leaves with the old motor".into(),
+            format!("the new motor needs a brake{asked}: it holds the load"),
+        ));
+    }
+    let (have, need) = p.brake_torque_nm().zip(at_motor)?;
+    if have + 0.05 >= need {
+        return None;
+    }
+    let output = have * through.unwrap_or(1.0);
+    Some(mend(
+        format!(
+            "the motor's brake gives {output:.0} N·m at the output, where {:.0} N·m are to be held",
+            at_output.unwrap_or_default()
+        ),
+        format!("fit a brake{asked} at the motor"),
+    ))
+}
+
+/// Turns of the motor for one of the unit's input.
+fn belt_ratio(case: &Case<'_>, reached: Option<&Reached>) -> f64 {
+    if let Some(Way::Belt(ratio)) = reached.map(|r| r.found.way) {
+        return ratio;
+    }
+    match (reached, case.duty.motor_rpm, case.duty.input_rpm) {
+        (None, Some(motor), Some(input)) if input > 0.0 => motor / input,
+        _ => 1.0,
+    }
+}
+
+fn inclined(case: &Case<'_>, candidate: &Candidate<'_>, reached: Option<&Reached>) -> GateResult {
     let p = case.position;
     let result = |outcome, note: &str| {
         GateResult::new(Gate::Holding, outcome, note).sides(
@@ -66,6 +121,9 @@ fn inclined(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
         return result(GateOutcome::Pass, "held elsewhere in the drive");
     }
     if p.brake() == Some(true) {
+        if let Some(weak) = braked(case, candidate, reached) {
+            return weak;
+        }
         return result(GateOutcome::Pass, "the motor's brake holds the load")
             .confirm("holding: the brake's torque with the candidate's ratio and efficiency");
     }

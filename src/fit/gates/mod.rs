@@ -22,12 +22,14 @@ mod top_speed;
 mod zone;
 
 pub(super) use axes::is_turned;
+pub(super) use oil::to_fill;
 pub(super) use seat::fits;
 
 use super::candidate::Candidate;
 use super::case::Case;
 use super::gate::{Gate, GateOutcome, GateResult};
 use super::reach::Reached;
+use crate::standards::Driver;
 
 /// A shortage may be met by less load down to this share.
 const LEAST_SHARE: f64 = 0.60;
@@ -51,7 +53,7 @@ pub(super) fn compare(
         Gate::Overhang => overhang::compare(case, candidate, identical),
         Gate::TopSpeed => top_speed::compare(case, candidate),
         Gate::BackStop => back_stop::compare(case, candidate),
-        Gate::Holding => holding::compare(case, candidate, identical),
+        Gate::Holding => holding::compare(case, candidate, identical, reached),
         Gate::Condition => condition::compare(case, candidate),
         Gate::Room => room::compare(case, candidate, identical),
         Gate::Zone => zone::compare(case, candidate),
@@ -69,7 +71,16 @@ fn holds_power(case: &Case<'_>) -> &'static str {
     match case.position.limiter() {
         Some("inverter") => "the inverter's torque limit",
         Some("feed-rate") => "the feed rate",
-        _ => "the motor's overload relay",
+        _ => by_the_driver(case),
+    }
+}
+
+/// What every driver of its kind has to hold it.
+fn by_the_driver(case: &Case<'_>) -> &'static str {
+    if case.duty.driver == Driver::Motor {
+        "the motor's overload relay"
+    } else {
+        "the engine's own fuel or torque limit"
     }
 }
 
@@ -79,7 +90,7 @@ fn held_by(case: &Case<'_>) -> &'static str {
         Some("inverter") => "the inverter's torque limit",
         Some("feed-rate") => "the feed rate",
         Some("torque-limiter" | "shear-pin" | "fluid-coupling") => "the torque limiter",
-        _ => "the motor's overload relay",
+        _ => by_the_driver(case),
     }
 }
 

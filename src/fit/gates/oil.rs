@@ -38,33 +38,29 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             .sides(have, Side::Text(need.value.into()), "")
             .cells([need.place.clone()])
     };
-    let litres = candidate.unit.number(Field::oil_volume_l).map(|k| k.value);
+    let litres = candidate.unit.bare_number(Field::oil_volume_l);
     let fill = litres.map_or_else(String::new, |l| format!(", about {l:.1} L"));
     if used.slippery && has_back_stop(candidate) {
         let note = "the oil here makes a back-stop slip, and the candidate has one inside: flush and fill another first";
         return base(GateOutcome::Fail, note.into(), Side::Text("back-stop inside".into()));
     }
-    if candidate.unit.family() == Family::Worm && used.extreme_pressure {
-        let text =
-            format!("fill an oil without EP additives{fill}: they eat the bronze of a worm wheel");
-        return base(GateOutcome::Mend, "EP oil and bronze".into(), Side::Text("worm".into()))
-            .work(Work::new(WorkKind::Oil, case.policy, text));
-    }
-    let listed = candidate.unit.model.and_then(|m| m.oil());
-    let wants = listed.filter(|oil| !Oil::read(oil).agrees(used) && !alike(oil, need.value));
-    let fill_with = match wants {
-        Some(oil) if used.food && !Oil::read(oil).food => {
-            format!("a food-grade oil that its maker permits (its list has {oil})")
-        }
-        Some(oil) => format!("what its list asks for, {oil}, and not the {} used here", need.value),
-        None => need.value.to_owned(),
+    let fill_with = to_fill(case, candidate).unwrap_or_else(|| need.value.to_owned());
+    let worm = candidate.unit.family() == Family::Worm;
+    let mend = |note: &str, have: Side, text: String| {
+        base(GateOutcome::Mend, note.into(), have).work(Work::new(WorkKind::Oil, case.policy, text))
     };
     if matches!(candidate.from, From::Catalogue(_)) {
+        let have = Side::Text("new".into());
+        if worm && used.extreme_pressure {
+            return mend("EP oil and bronze", have, format!("fill {fill_with}{fill}"));
+        }
         let note = format!("a new unit: fill {fill_with}{fill}");
-        return base(GateOutcome::Pass, note, Side::Text("new".into()));
+        return base(GateOutcome::Pass, note, have);
     }
     let Some(own) = candidate.unit.own.oil() else {
-        let note = "what is in the candidate is not known; drain and look".to_owned();
+        let note = format!(
+            "what is in the candidate is not known; drain and look; fill {fill_with}{fill}"
+        );
         return base(GateOutcome::Unknown, note, Side::Unknown).measure(
             field,
             candidate.unit.place(field),
@@ -72,20 +68,39 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         );
     };
     let have = Side::Text(own.to_owned());
-    if ["dry", "empty", "none", "trocken", "leer", "vide", "sec", "vacío", "vuoto"]
-        .contains(&own.trim().to_lowercase().as_str())
-    {
+    if is_dry(own) {
+        if worm && used.extreme_pressure {
+            return mend("EP oil and bronze", have, format!("fill {fill_with}{fill}"));
+        }
         return base(GateOutcome::Pass, format!("dry: fill {fill_with}{fill}"), have);
     }
     let stored = Oil::read(own);
-    if candidate.unit.family() == Family::Worm && stored.extreme_pressure {
-        let text =
-            format!("drain, flush and fill {fill_with}{fill}: EP oil is in it, and eats bronze");
-        return base(GateOutcome::Mend, "EP oil stands on bronze in the candidate".into(), have)
-            .work(Work::new(WorkKind::Oil, case.policy, text));
+    let text = format!("drain, flush and fill {fill_with}{fill}");
+    if worm && stored.extreme_pressure {
+        let text = format!("{text}: EP oil is in it, and eats bronze");
+        return mend("EP oil stands on bronze in the candidate", have, text);
     }
-    if alike(own, need.value) || stored.agrees(used) {
-        return base(GateOutcome::Pass, "the same kind and grade".into(), have);
+    let listed = candidate.unit.model.and_then(|m| m.oil()).map(Oil::read);
+    let as_listed = listed.is_none_or(|listed| stored.agrees(listed));
+    if worm && used.extreme_pressure && as_listed {
+        // What is in it is what a worm may have: it stays.
+        return base(
+            GateOutcome::Pass,
+            format!("keep {own}: EP oil as used here eats bronze"),
+            have,
+        );
+    }
+    if alike(own, need.value) {
+        return base(GateOutcome::Pass, "the same oil".into(), have);
+    }
+    if stored.agrees(used) && !(worm && used.extreme_pressure) {
+        if stored.kind == used.kind && stored.kind != Kind::Unsaid && stored.food == used.food {
+            return base(GateOutcome::Pass, "the same kind and grade".into(), have);
+        }
+        let note = "the same grade; the kind is not said on both sides".to_owned();
+        return base(GateOutcome::Pass, note, have).confirm(
+            "oil: which kind each of both is; drain and fill anew if they are not the same",
+        );
     }
     let why = match (stored.kind, used.kind) {
         (Kind::Polyglycol, other) | (other, Kind::Polyglycol)
@@ -96,8 +111,37 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         _ if used.food && !stored.food => "a food-grade oil is used here and none is in it",
         _ => "another oil is in it",
     };
-    let text = format!("drain, flush and fill {fill_with}{fill}");
-    base(GateOutcome::Mend, why.into(), have).work(Work::new(WorkKind::Oil, case.policy, text))
+    mend(why, have, text)
+}
+
+/// What is to be filled, in words: what the candidate's list asks for, else what is used here; never EP
+/// oil on bronze. `None` where neither is known.
+pub(in crate::fit) fn to_fill(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
+    let need = case.fitted.bare_text(Field::oil);
+    let listed = candidate.unit.model.and_then(|m| m.oil());
+    let used = need.map(Oil::read);
+    let oil = listed.or(need)?;
+    let reads = Oil::read(oil);
+    if candidate.unit.family() == Family::Worm && reads.extreme_pressure {
+        let whose = if listed.is_some() { "its list says" } else { "used here is" };
+        return Some(format!(
+            "an oil without EP additives that its maker permits on bronze ({whose} {oil})"
+        ));
+    }
+    if used.is_some_and(|used| used.food) && !reads.food {
+        return Some(format!("a food-grade oil that its maker permits (its list has {oil})"));
+    }
+    let other =
+        need.filter(|need| listed.is_some() && !alike(oil, need) && !Oil::read(need).agrees(reads));
+    Some(match other {
+        Some(need) => format!("what its list asks for, {oil}, and not the {need} used here"),
+        None => need.unwrap_or(oil).to_owned(),
+    })
+}
+
+fn is_dry(oil: &str) -> bool {
+    ["dry", "empty", "none", "trocken", "leer", "vide", "sec", "vacío", "vuoto"]
+        .contains(&oil.trim().to_lowercase().as_str())
 }
 
 fn has_back_stop(candidate: &Candidate<'_>) -> bool {

@@ -2,13 +2,18 @@
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, holds_power};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::rating::{connection_of, pull_at_input, pull_at_output};
+use crate::rating::{connection_of, power_at, pull_at_input, pull_at_output, push_at_output};
 use crate::records::Field;
+use crate::units::ShaftSpeed;
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let output = at_output(case, candidate, identical);
-    let Some(input) = at_input(case, candidate, identical) else { return output };
-    // Both ends count; the worse one speaks, and both keep their limits and questions.
+    let others = [at_input(case, candidate, identical), along(case, candidate, identical)];
+    others.into_iter().flatten().fold(output, worse_of)
+}
+
+/// Both count; the worse one speaks, and both keep their limits and questions.
+fn worse_of(output: GateResult, input: GateResult) -> GateResult {
     let rank = |r: &GateResult| match r.outcome {
         GateOutcome::Fail => 0,
         GateOutcome::Unknown => 1,
@@ -21,6 +26,48 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     worse.measure.extend(other.measure);
     worse.cells.extend(other.cells);
     worse
+}
+
+/// The push along the output shaft as the plant states it; `None` where none is stated.
+fn along(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> Option<GateResult> {
+    let (load, allowed) = push_at_output(case.position, &candidate.unit)?;
+    let need = load.value();
+    if need <= 0.0 {
+        return None;
+    }
+    let place = case.position.place(Field::axial_load_n);
+    let Some(allowed) = allowed else {
+        let note = "what the candidate's output shaft may be pushed with is not known";
+        return Some(
+            GateResult::new(Gate::Overhang, GateOutcome::Unknown, note)
+                .sides(Side::Unknown, Side::Number(need), "N")
+                .cells([place])
+                .measure(
+                    Field::axial_output_n,
+                    candidate.unit.place(Field::axial_output_n),
+                    "the candidate's axial load rating at the output, from its maker",
+                ),
+        );
+    };
+    let short = need > allowed.value() + 0.5;
+    let (outcome, note) = match (short, identical) {
+        (false, _) => (GateOutcome::Pass, "the push along the shaft is carried"),
+        (true, true) => {
+            (GateOutcome::Limit, "the push along the shaft is more than the unit allows")
+        }
+        (true, false) => {
+            (GateOutcome::Fail, "the push along the shaft is more than the candidate allows")
+        }
+    };
+    let mut result = GateResult::new(Gate::Overhang, outcome, note)
+        .sides(Side::Number(allowed.value()), Side::Number(need), "N")
+        .cells([place, candidate.unit.place(Field::axial_output_n)]);
+    if outcome == GateOutcome::Limit {
+        let text = "same as what ran here; the position is overworked".to_owned();
+        let value = full_power(case).unwrap_or_default();
+        result.limits.push(Limit { kind: LimitKind::Power, value, text });
+    }
+    Some(result)
 }
 
 /// The pull of a belt or chain on the input shaft; `None` where nothing pulls there.
@@ -120,8 +167,14 @@ fn at_output(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> Gat
     result
 }
 
+/// Power of the load at the output (kW).
+fn full_power(case: &Case<'_>) -> Option<f64> {
+    let speed = case.duty.output_rpm.and_then(ShaftSpeed::rpm)?;
+    Some(power_at(case.duty.demand_torque()?, speed).over(1e3))
+}
+
 fn short(result: &mut GateResult, case: &Case<'_>, share: f64, identical: bool) {
-    let full = case.duty.absorbed_kw.or(case.duty.motor_kw);
+    let full = full_power(case);
     if case.position.limiter() == Some("none") && !identical {
         result.outcome = GateOutcome::Fail;
     } else if identical {
@@ -136,9 +189,13 @@ fn short(result: &mut GateResult, case: &Case<'_>, share: f64, identical: bool) 
         && share >= LEAST_SHARE
     {
         result.outcome = GateOutcome::Limit;
-        let power = full * share;
-        let text =
-            format!("at most {power:.1} kW for the shaft's sake, held by {}", holds_power(case));
+        // Rounded down: a limit must not grow in print.
+        let power = (full * share * 10.0).floor() / 10.0;
+        let text = format!(
+            "at most {power:.1} kW at the output ({:.1} % of full load) for the shaft's sake, held by {}",
+            (1000.0 * share).floor() / 10.0,
+            holds_power(case)
+        );
         result.limits.push(Limit { kind: LimitKind::Power, value: power, text });
     } else {
         result.outcome = GateOutcome::Fail;

@@ -6,6 +6,7 @@ use crate::records::Field;
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let mass = candidate.unit.number(Field::mass_kg);
+    let mass_unknown = mass.is_none();
     let limit = case.position.lifting_limit_kg();
     let mut notes = Vec::new();
     let mut outcome = GateOutcome::Pass;
@@ -44,15 +45,25 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     let result = GateResult::new(Gate::Room, outcome, notes.join("; "))
         .sides(Side::number(mass.as_ref().map(|k| k.value)), Side::number(limit), "kg")
         .cells(mass.map(|k| k.place));
-    if outcome == GateOutcome::Unknown {
-        result.measure(
-            Field::room_mm,
-            case.position.place(Field::room_mm),
-            "the room around the unit and what the hoist may lift",
-        )
-    } else {
-        result
+    if outcome != GateOutcome::Unknown {
+        return result;
     }
+    let (here, unit) = (|field| case.position.place(field), &candidate.unit);
+    let missing = [
+        (room.is_none() && !identical, Field::room_mm, true, "the room around the unit"),
+        (
+            own.is_none() && !identical,
+            Field::dimensions_mm,
+            false,
+            "the candidate's length, width and height",
+        ),
+        (mass_unknown, Field::mass_kg, false, "the candidate's mass: weigh it or read its plate"),
+        (limit.is_none(), Field::lifting_limit_kg, true, "what the hoist here may lift"),
+    ];
+    missing.into_iter().filter(|m| m.0).fold(result, |result, (_, field, of_place, text)| {
+        let place = if of_place { here(field) } else { unit.place(field) };
+        result.measure(field, place, text)
+    })
 }
 
 /// Whether a box does not go into another, turned about the upright only.

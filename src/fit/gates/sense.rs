@@ -12,6 +12,9 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         return GateResult::new(Gate::Sense, GateOutcome::Pass, "same maker, model and ratio")
             .confirm("sense: bump the motor uncoupled and see which way the output turns");
     }
+    if let Some(marked) = marked_otherwise(case, candidate) {
+        return marked;
+    }
     let (need, have) = (reverses(&case.fitted), reverses(&candidate.unit));
     let word = |r: Option<bool>| {
         Side::text(r.map(|r| if r { "against the input" } else { "as the input" }))
@@ -21,7 +24,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     };
     match (need, have) {
         (Some(a), Some(b)) if a == b => result(GateOutcome::Pass, "the output turns the same way"),
-        (Some(_), Some(_)) if leads_may_be_swapped(case) => {
+        (Some(_), Some(_)) if leads_may_be_swapped(case, &candidate.unit) => {
             let text = "swap two motor leads; bump the motor uncoupled first";
             result(GateOutcome::Mend, "the output turns the other way").work(Work::new(
                 WorkKind::SwapLeads,
@@ -32,6 +35,15 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         (Some(_), Some(_)) if case.load.kind == LoadKind::None => result(
             GateOutcome::Fail,
             "the output turns the other way and the leads may not be swapped",
+        ),
+        (Some(_), Some(_)) => result(
+            GateOutcome::Unknown,
+            "the output turns the other way, and whether two motor leads may be swapped is not known",
+        )
+        .measure(
+            Field::back_stop_elsewhere,
+            case.position.place(Field::back_stop_elsewhere),
+            "whether anything in the drive minds the other sense: back-stops, shaft pump, one-way fan",
         ),
         _ => {
             let unit = if need.is_none() { &case.fitted } else { &candidate.unit };
@@ -61,13 +73,32 @@ fn reverses(unit: &Unit<'_>) -> Option<bool> {
     pairs.or(stages).map(crate::gearing::reverses)
 }
 
-/// Swapping two leads is allowed only where nothing in the whole drive minds.
-fn leads_may_be_swapped(case: &Case<'_>) -> bool {
+/// A candidate listed for one sense only, where the drive turns the other way.
+fn marked_otherwise(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<GateResult> {
+    let turns = case.position.rotation().filter(|r| matches!(*r, "cw" | "ccw"))?;
+    let marked =
+        candidate.unit.text(Field::rotation).filter(|k| matches!(k.value, "cw" | "ccw"))?;
+    (marked.value != turns).then(|| {
+        let note =
+            format!("the candidate is listed for {} only, the drive turns {turns}", marked.value);
+        GateResult::new(Gate::Sense, GateOutcome::Fail, note)
+            .sides(Side::text(Some(marked.value)), Side::text(Some(turns)), "")
+            .cells([marked.place, case.position.place(Field::rotation)])
+    })
+}
+
+/// Swapping two leads is allowed only where nothing in the whole drive minds, the candidate included.
+fn leads_may_be_swapped(case: &Case<'_>, candidate: &Unit<'_>) -> bool {
     let p = case.position;
+    let minds = |unit: &Unit<'_>| {
+        [Field::shaft_pump, Field::one_way_fan]
+            .into_iter()
+            .any(|field| unit.flag(field).is_some_and(|k| k.value))
+    };
     case.load.kind == LoadKind::None
+        && !minds(candidate)
         && p.back_stop().is_none_or(|b| b == "none")
         && p.back_stop_elsewhere() != Some(true)
-        && case.fitted.flag(Field::shaft_pump).is_none_or(|k| !k.value)
-        && case.fitted.flag(Field::one_way_fan).is_none_or(|k| !k.value)
+        && !minds(&case.fitted)
         && p.motor_feeds_alone() != Some(false)
 }

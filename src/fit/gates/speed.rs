@@ -2,9 +2,9 @@
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::{Limit, LimitKind, Side};
-use crate::fit::reach::{Reached, tolerance};
+use crate::fit::reach::{Reached, tolerance, too_weak};
 use crate::policy::DeviationList;
-use crate::rating::{Known, Unit};
+use crate::rating::{Demand, Known, Unit};
 use crate::records::{Field, How};
 
 pub(super) fn compare(
@@ -96,6 +96,22 @@ fn as_it_is(
             result(GateOutcome::Limit, format!("{off:+.1} %, slower running is allowed"));
         limited.limits.push(Limit { kind: LimitKind::Speed, value: have, text });
         return limited;
+    }
+    if let Some(weak) = too_weak(case, candidate) {
+        let share = 100.0 * weak.margin.unwrap_or_default();
+        let note = format!(
+            "{off:+.1} %, outside ±{band} %; {} reaches it, but there the motor gives {share:.0} % of what the load takes",
+            weak.way
+        );
+        if case.duty.demand_from() == Some(Demand::Motor) {
+            let field = Field::absorbed_power_kw;
+            return result(
+                GateOutcome::Unknown,
+                format!("{note}, if that is all of the motor's power"),
+            )
+            .measure(field, case.position.place(field), "the power the machine takes");
+        }
+        return result(GateOutcome::Fail, note);
     }
     result(
         GateOutcome::Fail,

@@ -52,6 +52,12 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     let mut result = GateResult::new(Gate::Strength, GateOutcome::Pass, note)
         .sides(Side::Number(rated.value()), Side::Number(need), "N·m")
         .cells(places);
+    let motor = demand_there(case, candidate, Demand::Motor).filter(|_| from == Demand::Absorbed);
+    if motor.is_some_and(|motor| demand.value() > 1.05 * motor.value()) {
+        result = result.confirm(
+            "strength: the absorbed power recorded is more than the motor gives; which of both is wrong",
+        );
+    }
     result.assumed = case.duty.class_assumed;
     judge(&mut result, case, candidate, rated, demand, &required, identical);
     result
@@ -201,10 +207,12 @@ fn shortage(
     {
         let held = held_by(case);
         // Rounded down: a limit must not grow in print.
-        let power = (full * share * 10.0).floor() / 10.0;
+        let driver = demand_there(case, candidate, Demand::Motor);
+        let most = driver.and_then(|motor| power_there(case, candidate, motor));
+        let power = ((full * share).min(most.unwrap_or(f64::MAX)) * 10.0).floor() / 10.0;
         let text = format!(
             "at most {power:.1} kW at the output ({:.1} % of full load), held by {held}",
-            (1000.0 * share).floor() / 10.0
+            (1000.0 * share.min(power / full)).floor() / 10.0
         );
         limits.push(Limit { kind: LimitKind::Power, value: power, text });
     }

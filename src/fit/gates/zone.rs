@@ -4,16 +4,25 @@ use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::Side;
 use crate::records::Field;
 
-/// What a zone asks for, or a marking gives: higher numbers cover lower ones.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Rank {
+/// An atmosphere that a place has, or that a marking stands for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Atmosphere {
     dust: bool,
-    /// Category or zone: 3 best (zone 0), 1 least (zone 2).
+    /// 3 best (zone 0, category 1, level a), 1 least (zone 2, category 3, level c).
     level: u8,
-    /// Gas or dust group: A 1, B 2, C 3; 0 not stated.
-    group: u8,
-    /// Temperature class T1…T6; 0 not stated.
-    cooler: u8,
+    /// Gas or dust group: A 1, B 2, C 3, where stated.
+    group: Option<u8>,
+    /// Highest surface temperature (°C), where stated.
+    celsius: Option<f64>,
+}
+
+/// What one marking says of one place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Covers {
+    No,
+    /// As far as both say.
+    Perhaps,
+    Yes,
 }
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
@@ -58,76 +67,172 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     if low.contains('?') || low.contains("unknown") {
         return unknown("which zone it is is not known");
     }
-    match (zone_rank(&low), marking_rank(&text.to_lowercase())) {
-        (Some(need), Some(have)) if covers(have, need) && (need.group == 0 || need.cooler == 0) => {
-            unknown(
-                "the category covers the zone; group or temperature class of the place are not recorded",
-            )
-        }
-        (Some(need), Some(have)) if covers(have, need) => {
+    let (Some(places), Some(marked)) = (read(&low, true), read(&text.to_lowercase(), false)) else {
+        return unknown("zone or marking cannot be read");
+    };
+    match covers(&marked, &places) {
+        Covers::Yes => {
             sides(GateResult::new(Gate::Zone, GateOutcome::Pass, "the marking covers the zone"))
                 .confirm("zone: the responsible engineer, under local codes")
         }
-        (Some(_), Some(_)) => sides(GateResult::new(
+        Covers::Perhaps => unknown(
+            "the category covers the zone; group or surface temperature are not recorded on both sides",
+        ),
+        Covers::No => sides(GateResult::new(
             Gate::Zone,
             GateOutcome::Fail,
             "the marking does not cover the zone",
         )),
-        _ => unknown("zone or marking cannot be read"),
     }
 }
 
-fn covers(have: Rank, need: Rank) -> bool {
-    have.dust == need.dust
-        && have.level >= need.level
-        && have.group >= need.group
-        && have.cooler >= need.cooler
+/// Every atmosphere of the place must be covered by one of the marking's.
+fn covers(marked: &[Atmosphere], places: &[Atmosphere]) -> Covers {
+    let best = |place: &Atmosphere| marked.iter().map(|m| one_covers(*m, *place)).max();
+    places.iter().map(|place| best(place).unwrap_or(Covers::No)).min().unwrap_or(Covers::No)
 }
 
-fn group(text: &str, dust: bool) -> u8 {
-    let lead = if dust { "iii" } else { "ii" };
-    [('c', 3), ('b', 2), ('a', 1)]
-        .into_iter()
-        .find(|(letter, _)| text.contains(&format!("{lead}{letter}")))
-        .map_or(0, |g| g.1)
+fn one_covers(have: Atmosphere, need: Atmosphere) -> Covers {
+    let short = have.dust != need.dust
+        || have.level < need.level
+        || have.group.zip(need.group).is_some_and(|(have, need)| have < need)
+        || have.celsius.zip(need.celsius).is_some_and(|(have, need)| have > need);
+    if short {
+        return Covers::No;
+    }
+    let told = |a: Atmosphere| a.group.is_some() && a.celsius.is_some();
+    if told(have) && told(need) { Covers::Yes } else { Covers::Perhaps }
 }
 
-fn cooler(text: &str) -> u8 {
-    (1..=6).rev().find(|n| text.contains(&format!("t{n}"))).unwrap_or(0)
+/// Reads zones (`1`, `zone 21 IIIB T135C`), markings (`II 2GD c IIC T4 T120°C`, `Ex h IIC T4 Gb`) and
+/// several of them; `None` where any part is not understood. Bare figures are zones of a place only.
+fn read(text: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
+    let mut all: Vec<Atmosphere> = Vec::new();
+    for part in text.split(['/', ';', ',', '+', '&', '\n']).filter(|p| !p.trim().is_empty()) {
+        let found = in_part(part, of_place)?;
+        if found.is_empty() {
+            // Group or temperature alone: it belongs to what stands before.
+            let (group, celsius) = (groups(part, false).or(groups(part, true)), temperatures(part));
+            let last = all.last_mut()?;
+            last.group = last.group.or(group);
+            last.celsius = last.celsius.or(if last.dust { celsius.1 } else { celsius.0 });
+        }
+        all.extend(found);
+    }
+    (!all.is_empty()).then_some(all)
 }
 
-fn zone_rank(text: &str) -> Option<Rank> {
-    let number = text
-        .split(|c: char| !c.is_ascii_digit())
-        .find(|n| matches!(*n, "0" | "1" | "2" | "20" | "21" | "22"))?;
-    let dust = number.len() == 2;
-    let level = 3 - number[number.len() - 1..].parse::<u8>().ok()?;
-    Some(Rank { dust, level, group: group(text, dust), cooler: cooler(text) })
-}
-
-fn marking_rank(text: &str) -> Option<Rank> {
-    for (digit, level) in [(1, 3), (2, 2), (3, 1)] {
-        for (letter, dust) in [('g', false), ('d', true)] {
-            if text.contains(&format!("{digit}{letter}")) {
-                return Some(Rank { dust, level, group: group(text, dust), cooler: cooler(text) });
+/// The atmospheres that one part names; none where it names no level.
+fn in_part(part: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
+    let words: Vec<&str> =
+        part.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    let zoned = of_place || words.contains(&"zone") || words.iter().any(|w| w.starts_with("zone"));
+    let (gas, dust) = temperatures(part);
+    let atmosphere = |level, of_dust| Atmosphere {
+        dust: of_dust,
+        level,
+        group: groups(part, of_dust),
+        celsius: if of_dust { dust } else { gas },
+    };
+    let mut found: Vec<Atmosphere> = Vec::new();
+    let mut add = |level, of_dust| {
+        if !found.iter().any(|a| a.dust == of_dust && a.level == level) {
+            found.push(atmosphere(level, of_dust));
+        }
+    };
+    for (at, word) in words.iter().enumerate() {
+        let bare = word.trim_start_matches("zone");
+        match (bare, words.get(at + 1).copied().unwrap_or_default()) {
+            ("1g", _) | ("1", "g") | ("ga", _) => add(3, false),
+            ("2g", _) | ("2", "g") | ("gb", _) => add(2, false),
+            ("3g", _) | ("3", "g") | ("gc", _) => add(1, false),
+            ("1d", _) | ("1", "d") | ("da", _) => add(3, true),
+            ("2d", _) | ("2", "d") | ("db", _) => add(2, true),
+            ("3d", _) | ("3", "d") | ("dc", _) => add(1, true),
+            (both @ ("1gd" | "2gd" | "3gd"), _) => {
+                let level = 4 - both[..1].parse::<u8>().ok()?;
+                add(level, false);
+                add(level, true);
             }
+            ("0" | "1" | "2", "gd") => return None,
+            ("m1" | "m2" | "i", _) => return None,
+            ("0", _) if zoned => add(3, false),
+            ("1", _) if zoned => add(2, false),
+            ("2", _) if zoned => add(1, false),
+            ("20", _) if zoned => add(3, true),
+            ("21", _) if zoned => add(2, true),
+            ("22", _) if zoned => add(1, true),
+            _ => {}
         }
     }
-    None
+    Some(found)
+}
+
+/// The group of `IIB` (gas) or `IIIB` (dust).
+fn groups(text: &str, dust: bool) -> Option<u8> {
+    let lead = if dust { "iii" } else { "ii" };
+    [('c', 3), ('b', 2), ('a', 1)].into_iter().find_map(|(letter, group)| {
+        let at = text.find(&format!("{lead}{letter}"))?;
+        (dust || !text[..at].ends_with('i')).then_some(group)
+    })
+}
+
+/// Highest surface temperatures (°C): `T1`…`T6` for gas, `T120°C` for dust, and for gas where no class is
+/// given. Classes are those of IEC 60079-0.
+fn temperatures(text: &str) -> (Option<f64>, Option<f64>) {
+    let (mut class, mut degrees) = (None, None);
+    for (at, _) in text.match_indices('t') {
+        let begins = !text[..at].ends_with(char::is_alphabetic);
+        let after = &text[at + 1..];
+        let after = if begins { after.trim_start() } else { after };
+        let digits: String = after.chars().take_while(char::is_ascii_digit).collect();
+        match (digits.len(), digits.parse::<usize>()) {
+            (1, Ok(n @ 1..=6)) => {
+                class = class.or(Some([450.0, 300.0, 200.0, 135.0, 100.0, 85.0][n - 1]));
+            }
+            (2..=3, Ok(n)) => degrees = degrees.or(Some(n as f64)),
+            _ => {}
+        }
+    }
+    (class.or(degrees), degrees)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn says(place: &str, marking: &str) -> Option<Covers> {
+        Some(covers(&read(marking, false)?, &read(place, true)?))
+    }
+
     #[test]
     fn a_better_marking_covers_and_a_worse_one_does_not() {
-        let need = zone_rank("zone 2 iia t3").expect("read");
-        let have = |m: &str| marking_rank(m).is_some_and(|h| covers(h, need));
-        assert!(have("ii 2g ex h iib t4 gb"));
-        assert!(have("ii 3g iia t3"));
-        assert!(!have("ii 3g iia t2"), "warmer");
-        assert!(!have("ii 3d iiia t3"), "dust");
-        assert!(zone_rank("zone 21").is_some_and(|z| z.dust && z.level == 2));
+        let on = |m: &str| says("zone 2 iia t3", m);
+        assert_eq!(on("ii 2g ex h iib t4 gb"), Some(Covers::Yes));
+        assert_eq!(on("ii 3g iia t3"), Some(Covers::Yes));
+        assert_eq!(on("ii 3g iia t2"), Some(Covers::No), "warmer");
+        assert_eq!(on("ii 3d iiia t120°c"), Some(Covers::No), "dust");
+        assert_eq!(on("ii 3g"), Some(Covers::Perhaps));
+        assert_eq!(on("painted green"), None);
+    }
+
+    #[test]
+    fn a_place_may_be_given_by_its_category() {
+        assert_eq!(says("ii 2g iib t4", "ii 3g ex h iic t4 gc"), Some(Covers::No));
+        assert_eq!(says("ii 1g iib t4", "ii 2g c iib t4"), Some(Covers::No));
+        assert_eq!(says("ii 2g iib t4", "ii 2g ex h iic t4 gb"), Some(Covers::Yes));
+        let dust = "ii 2d ex h iiic t120°c db";
+        assert_eq!(says(dust, dust), Some(Covers::Yes));
+        assert_eq!(says(dust, "ii 2g ex h iic t4 gb"), Some(Covers::No));
+    }
+
+    #[test]
+    fn gas_and_dust_are_both_asked_and_both_read() {
+        assert_eq!(says("zone 21 iiib t135c", "ii 2gd c iiic t120c"), Some(Covers::Yes));
+        assert_eq!(says("21", "ii 2gd c k t4"), Some(Covers::Perhaps));
+        assert_eq!(says("1/21", "ii 2g c iib t4"), Some(Covers::No), "no word of dust");
+        let both = "ii 2g c iib t4 / ii 2d c iiic t120°c";
+        assert_eq!(says("zone 21 iiib t135c", both), Some(Covers::Yes));
+        assert_eq!(says("zone 1 iib t3", both), Some(Covers::Yes));
     }
 }
