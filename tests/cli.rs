@@ -509,3 +509,60 @@ fn a_budget_is_spent_where_it_saves_most_and_never_passed() {
     let said = run(&["plan", "sample-data", "--rates", "0", "-q"]);
     assert!(said.contains("beyond sense"), "{said}");
 }
+
+/// A plant of two lines of one item, each short of a dimension.
+fn plant_of_twins(dir: &Path) -> String {
+    std::fs::write(
+        dir.join("fleet.csv"),
+        "Tag,Machine,Maker,Model,Ratio,Gear train,Motor kW,Motor rpm,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm],Hand,Rated torque [Nm],Rated input speed [rpm],Absorbed kW\n\
+         M1,Mixer,Alm,A100,20,helical 2-stage,15,1460,parallel,foot,160,300x200,solid,60,32,right,2500,1460,12\n",
+    )
+    .unwrap();
+    std::fs::write(
+        dir.join("stock.csv"),
+        "Item,Maker,Model,Quantity,Bin,Condition,Ratio,Gear train,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm],Hand,Rated torque [Nm],Rated input speed [rpm]\n\
+         100,Bor,B100,1,A1,ready,20,helical 2-stage,parallel,foot,160,300x200,solid,55,32,right,2500,1460\n\
+         100,Bor,B101,1,A2,ready,20,helical 2-stage,parallel,foot,160,300x200,solid,,32,right,2500,1460\n",
+    )
+    .unwrap();
+    dir.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn each_line_of_an_item_can_be_named_and_measured() {
+    let dir = tempfile::tempdir().unwrap();
+    let plant = plant_of_twins(dir.path());
+    let two = run(&["explain", "M1", "100", &plant, "-q"]);
+    assert!(two.contains("`100` has 2 lines on the shelf; name one: 100#1, 100#2"), "{two}");
+    let before = json(&["explain", "M1", "shelf:100#2", &plant, "--json", "-q"]);
+    assert_eq!(
+        (&before["candidate"], &before["verdict"]),
+        (&"shelf:100#2".into(), &"measure".into())
+    );
+    let set = ["--set", "spare.output_shaft_mm=60", "--json", "-q"];
+    let after = json(&[&["explain", "M1", "100#2", &plant], &set[..]].concat());
+    assert_eq!(after["verdict"], "drop-in", "{after:#}");
+    let kept = dir.path().join("measured.csv");
+    let args = ["--set", "100#2.output_shaft_mm=60", "--save-measured", kept.to_str().unwrap()];
+    let said = run(&[&["substitute", "M1", &plant], &args[..]].concat());
+    assert!(said.contains("Output shaft of shelf:100#2 60 (you measured)"), "{said}");
+    let again = json(&["explain", "M1", "100#2", &plant, "--json", "-q"]);
+    assert_eq!(again["verdict"], "drop-in", "the file in the folder was not read again");
+    let both = ["--set", "output_shaft_mm=61", "--set", "output_shaft_mm=55"];
+    let last = run(&[&["explain", "M1", "100#1", &plant], &both[..]].concat());
+    assert_eq!(last.matches("(you measured)").count(), 1, "{last}");
+    let refused = run(&["substitute", "M1", &plant, "--set", "spare.hand=left"]);
+    assert!(refused.contains("name the item"), "{refused}");
+}
+
+#[test]
+fn the_other_system_of_units_stands_beside_or_instead() {
+    let dir = tempfile::tempdir().unwrap();
+    let plant = plant_of_twins(dir.path());
+    let us = run(&["explain", "M1", "100#1", &plant, "--units", "us"]);
+    // 60 mm / 25.4 and 55 mm / 25.4.
+    assert!(us.contains("2.165 in") && us.contains("2.362 in"), "{us}");
+    assert!(us.contains("55 mm (2.165 in)"), "{us}");
+    let none = run(&["substitute", "M1", &plant, "--top", "0"]);
+    assert!(none.contains("a whole number from 1"), "{none}");
+}

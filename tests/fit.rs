@@ -191,7 +191,7 @@ fn drawn(seed: u64, positions: usize, lines: usize) -> Plant {
                 &mut record,
                 &format!("condition={}", ["ready", "unproven", "as-removed"][draw(3) as usize]),
             );
-            plant.shelf.push(Shelf { record, model: None });
+            plant.shelf.push(Shelf { record, ..Shelf::default() });
         } else {
             if draw(4) == 0 {
                 put(&mut record, "input_connection=v-belt");

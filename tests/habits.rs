@@ -598,3 +598,62 @@ fn amounts_with_separators_keep_their_currency_and_approximations_are_told() {
     assert_eq!(about.plant.positions[0].motor_power_kw(), Some(7.5));
     assert!(says(&about, "IN-035").contains("D2: Motor power `approx 7.5` was read as 7.5"));
 }
+
+#[test]
+fn an_inch_with_three_decimals_is_no_thousand() {
+    let intake = csv("Tag,Machine,kW,Ratio,Output shaft [in]\n\
+        A,Pump,11,25,2.375\nB,Pump,11,25,1.875 in\n");
+    let shafts: Vec<_> = intake.plant.positions.iter().map(|p| p.output_shaft_mm()).collect();
+    let near = |shaft: Option<f64>, mm: f64| (shaft.unwrap() - mm).abs() < 1e-9;
+    assert!(near(shafts[0], 2.375 * 25.4) && near(shafts[1], 1.875 * 25.4), "{shafts:?}");
+}
+
+#[test]
+fn the_programs_own_names_carry_their_unit() {
+    let intake = csv("tag,driven_machine,motor_power_kw,ratio,overhung_output_n,ambient_c\n\
+        A,Pump,11,25,5000,35\n");
+    let row = &intake.plant.positions[0];
+    assert_eq!((row.number(Field::overhung_output_n), row.ambient_c()), (Some(5000.0), Some(35.0)));
+}
+
+#[test]
+fn a_back_stop_is_held_against_the_way_the_drive_turns() {
+    let intake = csv("Tag,Machine,kW,Ratio,Back-stop,Rotation,Reversing\n\
+        A,Belt conveyor,11,25,cw,ccw,no\nB,Belt conveyor,11,25,cw,cw,yes\n\
+        C,Belt conveyor,11,25,cw,cw,no\n");
+    let said = says(&intake, "IN-026");
+    assert!(
+        said.contains("E2: the back-stop in E2 is free cw, but the output turns ccw in F2"),
+        "{said}"
+    );
+    assert!(said.contains("E3: the drive reverses in G3"), "{said}");
+    assert!(!said.contains("E4"), "{said}");
+}
+
+#[test]
+fn a_frame_is_held_against_the_flange_and_bore_it_hangs_on() {
+    // Frame 132M has FF265 and a shaft of 38 mm.
+    let intake = csv("Tag,Machine,kW,Ratio,Motor frame,Input flange,Input shaft [mm]\n\
+        A,Pump,7.5,25,132M,FF215,38\nB,Pump,7.5,25,132M,FF265,28\nC,Pump,7.5,25,132M,FF265,38\n");
+    let said = says(&intake, "IN-027");
+    assert!(said.contains("F2: motor frame 132M in E2 has the flange FF265"), "{said}");
+    assert!(said.contains("G3: motor frame 132M in E3 has a shaft of 38 mm"), "{said}");
+    assert!(!said.contains("4: "), "{said}");
+}
+
+#[test]
+fn a_row_is_held_against_the_catalogue_of_its_model() {
+    let (_a, fleet) = file(
+        "fleet.csv",
+        b"Tag,Machine,Maker,Model,Ratio,Output shaft [mm],Shaft height [mm]\n\
+        A,Pump,Alm,A100,25,65,160\nB,Pump,Alm,A100,25,60,160.5\n",
+    );
+    let (_b, list) = file(
+        "list.csv",
+        b"Maker,Model,Ratio,Rated torque [Nm],Price,Output shaft [mm],Shaft height [mm]\n\
+        Alm,A100,25,2500,4000,60,160\nAlm,A120,25,3500,5000,70,180\n",
+    );
+    let said = says(&both(fleet, list), "IN-027");
+    assert!(said.contains("F2: output shaft is 65 mm in F2, but 60 mm in the catalogue"), "{said}");
+    assert!(!said.contains("F3") && !said.contains("G3"), "{said}");
+}

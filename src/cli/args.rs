@@ -133,6 +133,14 @@ pub struct RateArgs {
     pub working: Option<String>,
 }
 
+/// A count that shows something.
+fn at_least_one(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(0) | Err(_) => Err("a whole number from 1 is wanted".into()),
+        Ok(count) => Ok(count),
+    }
+}
+
 /// Arguments of `substitute`.
 #[derive(Debug, Args)]
 pub struct SubstituteArgs {
@@ -143,9 +151,10 @@ pub struct SubstituteArgs {
     #[arg(long, value_name = "FIELD=VALUE …")]
     pub like: Option<String>,
     /// Candidates shown
-    #[arg(long, value_name = "N", default_value_t = 5)]
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = at_least_one)]
     pub top: usize,
-    /// A value just measured, as output_shaft_mm=60; `tables fields` lists the names
+    /// A value just measured, as output_shaft_mm=60, or at a spare, as S-1001.output_shaft_mm=60;
+    /// `tables fields` lists the names
     #[arg(long, value_name = "FIELD=VALUE")]
     pub set: Vec<String>,
     /// Write what --set says into a csv file that is itself an input
@@ -166,7 +175,8 @@ pub struct ExplainArgs {
     /// Files or folders to read
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
-    /// A value just measured, as output_shaft_mm=60; `tables fields` lists the names
+    /// A value just measured, as output_shaft_mm=60, or at the candidate, as
+    /// spare.output_shaft_mm=60; `tables fields` lists the names
     #[arg(long, value_name = "FIELD=VALUE")]
     pub set: Vec<String>,
 }

@@ -9,11 +9,14 @@ use crate::fit::{
     first_line, load_line,
 };
 use crate::rating::{EfficiencyFrom, losses};
+use crate::units::{beside, restated};
 
 pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
     let mut loaded = load_fleet(&args.paths, streams)?;
     let index = lookup::tag(&loaded.intake.plant, &args.tag)?;
-    lookup::set(&mut loaded.intake.plant, index, &args.set, &loaded.policy)?;
+    let candidate = Some(args.candidate.as_str());
+    let measured =
+        lookup::set(&mut loaded.intake.plant, index, candidate, &args.set, &loaded.policy)?;
     let plant = &loaded.intake.plant;
     let candidate = find_candidate(plant, &args.candidate).map_err(|why| {
         let names: Vec<&str> = plant
@@ -32,13 +35,19 @@ pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
         render::document("explain", candidate_json(&ranked), streams.out)?;
     } else {
         let ranked = appraise(&case, candidate);
-        print(&case, &ranked, streams)?;
+        print(&case, &ranked, &measured, streams)?;
     }
     Ok(super::strict(streams.common, &loaded.intake.findings, &[]))
 }
 
-fn print(case: &Case<'_>, ranked: &Ranked<'_>, streams: &mut Streams<'_>) -> std::io::Result<()> {
+fn print(
+    case: &Case<'_>,
+    ranked: &Ranked<'_>,
+    measured: &[lookup::Measured],
+    streams: &mut Streams<'_>,
+) -> std::io::Result<()> {
     let (candidate, assessed) = (&ranked.candidate, &ranked.assessed);
+    let system = render::system(streams.common);
     if let Some(line) = first_line(case) {
         writeln!(streams.out, "{}\n", render::wrap(line, 0))?;
     }
@@ -66,13 +75,25 @@ fn print(case: &Case<'_>, ranked: &Ranked<'_>, streams: &mut Streams<'_>) -> std
             "It is the same unit as the one that ran there: maker, model and ratio."
         )?;
     }
-    writeln!(streams.out, "{}\n", render::wrap(&format!("Load: {}", load_line(case)), 6))?;
+    writeln!(
+        streams.out,
+        "{}",
+        render::wrap(&beside(&format!("Load: {}", load_line(case)), system), 6)
+    )?;
+    for one in measured {
+        writeln!(streams.out, "{}", render::wrap(&one.said("you measured"), 2))?;
+    }
+    writeln!(streams.out)?;
     let rows: Vec<Vec<String>> = assessed
         .gates
         .iter()
         .map(|g| {
             let side = |s: &crate::fit::Side| {
-                if g.unit.is_empty() || *s == crate::fit::Side::Unknown {
+                if let crate::fit::Side::Number(n) = s
+                    && let Some(shown) = restated(*n, g.unit, system)
+                {
+                    shown
+                } else if g.unit.is_empty() || *s == crate::fit::Side::Unknown {
                     s.to_string()
                 } else {
                     format!("{s} {}", g.unit)
@@ -83,7 +104,7 @@ fn print(case: &Case<'_>, ranked: &Ranked<'_>, streams: &mut Streams<'_>) -> std
                 g.outcome.word().to_owned(),
                 side(&g.have),
                 side(&g.need),
-                g.note.clone(),
+                beside(&g.note, system),
             ]
         })
         .collect();
@@ -100,7 +121,7 @@ fn print(case: &Case<'_>, ranked: &Ranked<'_>, streams: &mut Streams<'_>) -> std
     writeln!(streams.out, "\n{}", render::wrap(&line, 2))?;
     details(&assessed.gates, streams)?;
     if let Some(line) = energy_line(case, candidate) {
-        writeln!(streams.out, "\n{}", render::wrap(&line, 8))?;
+        writeln!(streams.out, "\n{}", render::wrap(&beside(&line, system), 8))?;
     }
     if let Some(swap) = &assessed.swap {
         writeln!(streams.out, "{}", render::wrap(&format!("Swap: {swap}"), 6))?;
@@ -109,13 +130,14 @@ fn print(case: &Case<'_>, ranked: &Ranked<'_>, streams: &mut Streams<'_>) -> std
 }
 
 fn details(gates: &[GateResult], streams: &mut Streams<'_>) -> std::io::Result<()> {
+    let system = render::system(streams.common);
     let mut section = |heading: &str, lines: Vec<String>| -> std::io::Result<()> {
         if lines.is_empty() {
             return Ok(());
         }
         writeln!(streams.out, "\n{heading}")?;
         for line in lines {
-            writeln!(streams.out, "{}", render::wrap(&format!("- {line}"), 2))?;
+            writeln!(streams.out, "{}", render::wrap(&beside(&format!("- {line}"), system), 2))?;
         }
         Ok(())
     };

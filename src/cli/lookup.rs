@@ -3,7 +3,8 @@
 use fuzzy_matcher::FuzzyMatcher;
 use fuzzy_matcher::skim::SkimMatcherV2;
 
-use crate::intake::{match_again, read_typed};
+use crate::fit::{From, find_candidate};
+use crate::intake::{match_again, match_line_again, read_typed};
 use crate::policy::Policy;
 use crate::records::{Field, How, Plant, Position, Value};
 
@@ -71,39 +72,110 @@ pub(super) fn like(
     position.record.set(Field::tag, Value::Text("the place asked for".into()), How::Measured, 0);
     plant.positions.push(position);
     let index = plant.positions.len() - 1;
-    let said = set(plant, index, &settings, policy)?;
-    Ok((index, said.into_iter().map(|s| s.replace("(you measured)", "(you said)")).collect()))
+    let measured = set(plant, index, None, &settings, policy)?;
+    Ok((index, measured.iter().map(|m| m.said("you said")).collect()))
 }
 
-/// Puts measured values into a position.
+/// A value that a person measured.
+#[derive(Debug)]
+pub(super) struct Measured {
+    /// The tag, or `shelf:…` of a spare.
+    pub(super) of: String,
+    /// What it is.
+    pub(super) field: Field,
+    /// As typed.
+    pub(super) text: String,
+    /// As read.
+    value: Value,
+    /// Whether it is the position asked about.
+    here: bool,
+}
+
+impl Measured {
+    /// In words, with how it is known.
+    pub(super) fn said(&self, how: &str) -> String {
+        let of = if self.here { String::new() } else { format!(" of {}", self.of) };
+        format!("{}{of} {} ({how})", self.field.heading(), self.value)
+    }
+}
+
+/// Puts measured values into the position, or into the spare that stands before a dot: `spare` for
+/// the candidate asked about, else its name.
 ///
 /// # Errors
 /// A message that says which setting cannot be read.
 pub(super) fn set(
     plant: &mut Plant,
     index: usize,
+    candidate: Option<&str>,
     settings: &[String],
     policy: &Policy,
-) -> Result<Vec<String>, String> {
-    let mut said = Vec::new();
+) -> Result<Vec<Measured>, String> {
+    let mut measured: Vec<Measured> = Vec::new();
     for setting in settings {
         let (name, text) = setting
             .split_once('=')
             .ok_or_else(|| format!("`{setting}` is no FIELD=VALUE, as output_shaft_mm=60"))?;
-        if name.trim() == "tag" {
-            return Err("a tag cannot be measured; name it as the first argument".into());
-        }
-        let names: Vec<&str> = Field::ALL.iter().map(|f| f.name()).collect();
-        let field = Field::find(name.trim()).ok_or_else(|| {
-            format!("no field `{name}`; did you mean {}?", near(name, &names).join(", "))
-        })?;
+        let (of, name) = name.rsplit_once('.').map_or((None, name), |(of, name)| (Some(of), name));
+        let at = match of.map(str::trim) {
+            None => From::Position(index),
+            Some("spare") => find_candidate(
+                plant,
+                candidate.ok_or("`spare.` is the candidate of `explain`; here name the item, as S-1001.output_shaft_mm=60")?,
+            )?
+            .from,
+            Some(named) => find_candidate(plant, named)?.from,
+        };
+        let field = field_named(name.trim())?;
         let value =
             read_typed(field, text.trim(), policy).map_err(|why| format!("`{setting}`: {why}"))?;
-        said.push(format!("{} {value} (you measured)", field.heading()));
-        plant.positions[index].record.set(field, value, How::Measured, 0);
+        let (record, of) = match at {
+            From::Position(at) => {
+                let position = &mut plant.positions[at];
+                let tag = position.tag().unwrap_or_default().to_owned();
+                (&mut position.record, tag)
+            }
+            From::Shelf(line) => {
+                let of = format!("shelf:{}", plant.shelf[line].name());
+                (&mut plant.shelf[line].record, of)
+            }
+            From::Catalogue(_) => {
+                return Err(format!(
+                    "`{setting}`: what a model of the catalogue is stands in the catalogue; correct it there"
+                ));
+            }
+        };
+        record.set(field, value.clone(), How::Measured, 0);
+        let names_it = matches!(
+            field,
+            Field::model | Field::maker | Field::ratio | Field::order_code | Field::description
+        );
+        match at {
+            _ if !names_it => {}
+            From::Position(at) => match_again(plant, at),
+            From::Shelf(line) => match_line_again(plant, line),
+            From::Catalogue(_) => {}
+        }
+        measured.retain(|m| (&m.of, m.field) != (&of, field));
+        let here = at == From::Position(index);
+        measured.push(Measured { of, field, text: text.trim().to_owned(), value, here });
     }
-    if !settings.is_empty() {
-        match_again(plant, index);
+    Ok(measured)
+}
+
+/// A field by the name that a person typed.
+fn field_named(name: &str) -> Result<Field, String> {
+    if name == "tag" || name == "item" {
+        return Err(format!("`{name}` is a name and cannot be measured"));
     }
-    Ok(said)
+    Field::find(name).ok_or_else(|| {
+        let names: Vec<&str> = Field::ALL.iter().map(|f| f.name()).collect();
+        let near = near(name, &names);
+        let hint = if near.is_empty() {
+            "`sparemesh tables fields` lists them".to_owned()
+        } else {
+            format!("did you mean {}?", near.join(", "))
+        };
+        format!("no field `{name}`; {hint}")
+    })
 }

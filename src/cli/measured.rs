@@ -2,37 +2,45 @@
 
 use std::path::Path;
 
+use super::lookup::Measured;
 use crate::figures::write_csv;
+use crate::records::Table;
 use crate::workbook::{Limits, open};
 
 /// The first heading, by which the file is known again and its rows win over the list's.
 const MARK: &str = "Measured";
 
-/// Writes the settings of a tag; a file of this kind that is there already keeps its other rows.
+/// Writes what was measured, a row for each tag and spare; a file of this kind that is there already
+/// keeps its other rows.
 ///
 /// # Errors
 /// A message when the file is another one, or cannot be written.
-pub(super) fn save(path: &Path, tag: &str, settings: &[String]) -> Result<(), String> {
+pub(super) fn save(path: &Path, measured: &[Measured]) -> Result<(), String> {
     if path.extension().is_none_or(|e| !e.eq_ignore_ascii_case("csv")) {
         return Err(format!("`{}` does not end in .csv", path.display()));
     }
     let (mut headings, mut rows) = before(path)?;
-    let at = rows.iter().position(|row| row.get(1).is_some_and(|t| t == tag));
-    let at = at.unwrap_or_else(|| {
-        rows.push(vec!["yes".into(), tag.into()]);
-        rows.len() - 1
-    });
-    for setting in settings {
-        let Some((field, value)) = setting.split_once('=') else { continue };
-        let field = field.trim();
-        let col = headings.iter().position(|h| h == field).unwrap_or_else(|| {
-            headings.push(field.into());
+    let of_fleet = Table::Fleet.fields();
+    for Measured { of, field, text, .. } in measured {
+        if !of_fleet.contains(field) {
+            return Err(format!(
+                "`{}` cannot be kept in a file of measured values; enter it in the stock list",
+                field.name()
+            ));
+        }
+        let at = rows.iter().position(|row| row.get(1).is_some_and(|t| t == of));
+        let at = at.unwrap_or_else(|| {
+            rows.push(vec!["yes".into(), of.clone()]);
+            rows.len() - 1
+        });
+        let col = headings.iter().position(|h| h == field.name()).unwrap_or_else(|| {
+            headings.push(field.name().into());
             headings.len() - 1
         });
         if rows[at].len() <= col {
             rows[at].resize(col + 1, String::new());
         }
-        value.trim().clone_into(&mut rows[at][col]);
+        text.clone_into(&mut rows[at][col]);
     }
     for row in &mut rows {
         row.resize(headings.len(), String::new());
@@ -40,10 +48,10 @@ pub(super) fn save(path: &Path, tag: &str, settings: &[String]) -> Result<(), St
     write_csv(path, &headings, &rows).map_err(|why| format!("`{}`: {why}", path.display()))
 }
 
-type Table = (Vec<String>, Vec<Vec<String>>);
+type Lines = (Vec<String>, Vec<Vec<String>>);
 
 /// What the file holds already.
-fn before(path: &Path) -> Result<Table, String> {
+fn before(path: &Path) -> Result<Lines, String> {
     if !path.exists() {
         return Ok((vec![MARK.into(), "tag".into()], Vec::new()));
     }

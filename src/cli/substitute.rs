@@ -14,7 +14,7 @@ use crate::fit::{
     oil_to_fill, rank,
 };
 use crate::report::{swap_sheet, write_file};
-use crate::units::Dimension;
+use crate::units::{Dimension, beside};
 
 pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
     let (asked, paths) = asked(args)?;
@@ -31,9 +31,9 @@ pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
         (Some(tag), _) => (lookup::tag(plant, tag)?, Vec::new()),
         (None, like) => lookup::like(plant, like.as_deref().unwrap_or_default(), &loaded.policy)?,
     };
-    let measured = lookup::set(plant, index, &args.set, &loaded.policy)?;
+    let measured = lookup::set(plant, index, None, &args.set, &loaded.policy)?;
     if let Some(path) = &args.save_measured {
-        measured::save(path, plant.positions[index].tag().unwrap_or_default(), &args.set)?;
+        measured::save(path, &measured)?;
         streams.say(&format!("wrote {}; name it among the inputs from now on", path.display()));
     }
     let case = Case::new(&loaded.intake.plant, &loaded.policy, index);
@@ -49,6 +49,7 @@ pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
         render::document("substitute", as_json(&case, &ranking, args.top), streams.out)?;
     } else {
         answer(&case, &ranking, streams)?;
+        let measured = measured.iter().map(|m| m.said("you measured"));
         for line in described.into_iter().chain(measured) {
             writeln!(streams.out, "{}", render::wrap(&format!("        {line}"), 8))?;
         }
@@ -85,7 +86,9 @@ fn answer(
     if let Some(line) = first_line(case) {
         writeln!(streams.out, "{}", render::wrap(line, 0))?;
     }
+    let system = render::system(streams.common);
     let mut say = |label: &str, text: &str| {
+        let text = beside(text, system);
         writeln!(streams.out, "{}", render::wrap(&format!("{label:<8}{text}"), 8))
     };
     say("Load", &load_line(case))?;
@@ -278,7 +281,7 @@ fn lists(
             until(case, r),
             margin,
             render::quantity(speed, Dimension::Speed, common),
-            reason(r),
+            beside(&reason(r), render::system(common)),
         ]
     };
     let mut print = |heading: &str, list: &[Ranked<'_>]| -> std::io::Result<()> {
@@ -341,6 +344,7 @@ fn reason(r: &Ranked<'_>) -> String {
             .unwrap_or_default(),
         Verdict::Measure => {
             let mends = of(GateOutcome::Mend).flat_map(|g| g.work.iter().map(|w| w.kind.words()));
+            let mends = once_each(mends);
             std::iter::once(measure_line(r)).chain(mends).collect::<Vec<_>>().join("; ")
         }
         Verdict::Refer => of(GateOutcome::Refer)
@@ -351,10 +355,10 @@ fn reason(r: &Ranked<'_>) -> String {
             .collect::<Vec<_>>()
             .join("; "),
         Verdict::StopGap => once_each(of(GateOutcome::Limit).flat_map(limits_of)).join("; "),
-        Verdict::Adapt => of(GateOutcome::Mend)
-            .flat_map(|g| g.work.iter().map(|w| w.kind.words()))
-            .collect::<Vec<_>>()
-            .join(", "),
+        Verdict::Adapt => {
+            let kinds = of(GateOutcome::Mend).flat_map(|g| g.work.iter().map(|w| w.kind.words()));
+            once_each(kinds).join(", ")
+        }
         Verdict::DropIn => "as it is".into(),
     }
 }

@@ -8,7 +8,7 @@ use super::{Streams, lookup, render};
 use crate::fit::{From, find_candidate};
 use crate::policy::Policy;
 use crate::rating::rate;
-use crate::records::{Field, How, Plant, Shelf, Value, alike};
+use crate::records::{Field, How, Plant, Shelf, Value};
 use crate::spares::{Action, Plan, plan};
 
 /// Whether anything is asked.
@@ -60,7 +60,7 @@ fn without(plant: &mut Plant, item: &str) -> Result<String, String> {
     let mut found = 0.0;
     let mut any = false;
     for line in &mut plant.shelf {
-        if line.item().is_some_and(|own| alike(own, item)) {
+        if line.is_called(item) {
             any = true;
             found += line.quantity().unwrap_or(0.0);
             line.record.set(Field::quantity, Value::Number(0.0), How::Measured, 0);
@@ -85,7 +85,7 @@ fn with(plant: &mut Plant, wanted: &str) -> Result<String, String> {
     let (name, count) = wanted.rsplit_once('=').ok_or_else(form)?;
     let count: f64 = count.trim().parse().ok().filter(|n| *n >= 1.0).ok_or_else(form)?;
     let name = name.trim();
-    if let Some(line) = plant.shelf.iter_mut().find(|l| l.item().is_some_and(|i| alike(i, name))) {
+    if let Some(line) = plant.shelf.iter_mut().find(|l| l.is_called(name)) {
         let now = line.quantity().unwrap_or(0.0);
         line.record.set(Field::quantity, Value::Number(now + count), How::Measured, 0);
         return Ok(format!("with {count:.0} more of {name}"));

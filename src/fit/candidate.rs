@@ -55,10 +55,9 @@ impl<'a> Candidate<'a> {
         if shelf.knows(Field::part) || (shelf.model().is_none() && shelf.ratio().is_none()) {
             return None;
         }
-        let item = shelf.item().or_else(|| shelf.model()).unwrap_or("?");
         let unit = Unit::new(shelf, shelf.model, plant);
         let outline = Outline::of(&unit);
-        Some(Self { id: format!("shelf:{item}"), from: From::Shelf(line), unit, outline })
+        Some(Self { id: format!("shelf:{}", shelf.name()), from: From::Shelf(line), unit, outline })
     }
 
     /// The unit at another position as a candidate.
@@ -204,8 +203,19 @@ pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>
     };
     let wants = |word: &str| kind.as_deref().is_none_or(|k| k == word);
     if wants("shelf") {
-        let line = plant.shelf.iter().position(|s| s.item().is_some_and(|item| alike(item, name)));
-        if let Some(found) = line.and_then(|line| Candidate::of_shelf(plant, line)) {
+        let lines: Vec<usize> =
+            (0..plant.shelf.len()).filter(|line| plant.shelf[*line].is_called(name)).collect();
+        let exact = lines.iter().find(|line| alike(&plant.shelf[**line].name(), name));
+        if exact.is_none() && lines.len() > 1 {
+            let names: Vec<String> = lines.iter().map(|line| plant.shelf[*line].name()).collect();
+            return Err(format!(
+                "`{name}` has {} lines on the shelf; name one: {}",
+                names.len(),
+                names.join(", ")
+            ));
+        }
+        let line = exact.or(lines.first());
+        if let Some(found) = line.and_then(|line| Candidate::of_shelf(plant, *line)) {
             return Ok(found);
         }
     }

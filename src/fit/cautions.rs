@@ -1,6 +1,7 @@
 //! Cautions, in the order a crew needs them; one list for screens, sheets and workbook.
 
 use super::case::Case;
+use super::gates::is_no_zone;
 use crate::gearing::LoadKind;
 use crate::records::Field;
 
@@ -68,7 +69,8 @@ fn holder(case: &Case<'_>) -> String {
 /// The cautions that stand below every answer for a case.
 #[must_use]
 pub fn cautions_for(case: &Case<'_>) -> Vec<&'static str> {
-    cautions(case.position.zone().is_some() || case.load.kind == LoadKind::Suspended)
+    let zoned = case.position.zone().is_some_and(|zone| !is_no_zone(zone));
+    cautions(zoned || case.load.kind == LoadKind::Suspended)
 }
 
 /// The cautions below an answer; `special` where people, lifting, zones or pressure may be met.

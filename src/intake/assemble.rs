@@ -25,7 +25,8 @@ pub(super) fn assemble(
             Table::Fleet => fleet.append(&mut rows),
             Table::Catalogue => rows.into_iter().for_each(|record| add_model(plant, record)),
             Table::Shelf => {
-                plant.shelf.extend(rows.into_iter().map(|record| Shelf { record, model: None }));
+                let lines = rows.into_iter().map(|record| Shelf { record, ..Shelf::default() });
+                plant.shelf.extend(lines);
             }
             Table::Parts => plant.parts.append(&mut rows),
             Table::Swaps => plant.swaps.append(&mut rows),
@@ -39,6 +40,7 @@ pub(super) fn assemble(
         fleet = drop_duplicates(each, policy, plant, findings);
     }
     plant.positions = expand(fleet);
+    number_lines(plant);
     measured::apply(plant, measured, findings);
     let strangers = std::thread::scope(|scope| {
         let strangers = scope.spawn(|| {
@@ -56,6 +58,7 @@ pub(super) fn assemble(
     });
     let strangers = strangers.unwrap_or_else(|panic| std::panic::resume_unwind(panic));
     models::match_all(plant, findings);
+    findings.extend(checks::listed::check(plant));
     findings.extend(strangers);
     unknown_tags(plant, findings);
     unread_log(plant, findings);
@@ -85,6 +88,22 @@ pub(super) fn settle(table: Table, record: &mut Record, seen: &mut Seen) -> Vec<
         findings.extend(notes::heed(record));
     }
     findings
+}
+
+/// Lines of one item are numbered, so that each can be named.
+fn number_lines(plant: &mut Plant) {
+    let key = |line: &Shelf| Some(crate::records::folded(line.item().or_else(|| line.model())?));
+    let mut seen: BTreeMap<String, (u32, u32)> = BTreeMap::new();
+    for key in plant.shelf.iter().filter_map(key) {
+        seen.entry(key).or_default().0 += 1;
+    }
+    for line in &mut plant.shelf {
+        let Some(counts) = key(line).and_then(|key| seen.get_mut(&key)) else { continue };
+        if counts.0 > 1 {
+            counts.1 += 1;
+            line.nth = counts.1;
+        }
+    }
 }
 
 /// Rows of one maker, model and ratio are one model at several input speeds.

@@ -1,8 +1,9 @@
 //! What a field's number can be at all.
 
+use super::cell::Column;
 use super::number::NoNumber;
 use crate::records::{Field, Kind};
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit, find_unit};
 
 /// Why a value cannot be, where the field has bounds that nothing real passes.
 pub(super) fn impossible(field: Field, value: f64) -> Option<&'static str> {
@@ -61,6 +62,34 @@ pub(super) fn by_what_it_can_be(field: Field, why: NoNumber) -> Option<f64> {
     match (range.contains(&decimal), range.contains(&joined)) {
         (true, false) => Some(decimal),
         (false, true) => Some(joined),
+        _ => None,
+    }
+}
+
+/// The one reading of an ambiguous length that is possible in the unit of the cell or its column.
+///
+/// Nothing of a gear unit measures a thousand inches, and sizes in inches have three decimals.
+pub(super) fn by_its_unit(
+    column: &Column,
+    dimension: Dimension,
+    text: &str,
+    why: NoNumber,
+) -> Option<(f64, Option<Unit>)> {
+    let NoNumber::Ambiguous(decimal, joined) = why else { return None };
+    if dimension != Dimension::Length {
+        return None;
+    }
+    let own = text.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',' | ' '));
+    let own = own.and_then(|at| find_unit(text[at..].trim()));
+    let unit = own.or(column.unit)?;
+    let (decimal, joined) = (f64::from_bits(decimal), f64::from_bits(joined));
+    if unit.dimension == dimension && unit.symbol == "in" {
+        return Some((decimal, own));
+    }
+    let can_be = |value: f64| impossible(column.field, unit.to_record(value)).is_none();
+    match (can_be(decimal), can_be(joined)) {
+        (true, false) => Some((decimal, own)),
+        (false, true) => Some((joined, own)),
         _ => None,
     }
 }

@@ -275,6 +275,10 @@ impl<'a> Reading<'a> {
         if written.is_some() || dimension.needs_no_unit() || named {
             return Ok((written, None));
         }
+        // The program's own names carry their unit.
+        if heading.trim().eq_ignore_ascii_case(field.name()) {
+            return Ok((find_unit(dimension.symbol()), None));
+        }
         if let Some(unit) = self.policy.default_units.get(field.name()).and_then(|u| find_unit(u)) {
             return Ok((Some(unit), None));
         }

@@ -42,7 +42,7 @@ use crate::policy::{Columns, Policy};
 use crate::records::{FileRead, Plant, Record, Table};
 use crate::workbook::Book;
 
-pub use models::match_again;
+pub use models::{match_again, match_line_again};
 pub use typed::read_typed;
 
 /// Everything read, and everything to say about it.

@@ -233,6 +233,12 @@ pub fn match_again(plant: &mut Plant, index: usize) {
     plant.positions[index].model = found;
 }
 
+/// Matches one shelf line again, after something was measured at the spare.
+pub fn match_line_again(plant: &mut Plant, line: usize) {
+    let found = Names::new(&plant.models).find(&plant.shelf[line].record).hit;
+    plant.shelf[line].model = found;
+}
+
 fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding> {
     let typed = record.model()?;
     let place = record.place(Field::model);

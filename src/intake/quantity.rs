@@ -6,7 +6,7 @@ use super::{bounds, money, spoken};
 use crate::findings::name;
 use crate::policy::Policy;
 use crate::records::{Field, Value};
-use crate::units::{Dimension, find_unit};
+use crate::units::{Dimension, Unit, find_unit};
 use crate::workbook::{NumberFormat, Raw};
 
 /// Reads a cell of a number with its unit.
@@ -36,18 +36,10 @@ pub(super) fn read(
         }
         Raw::Text(text) => match number::read(text, decimal_for(column, dimension)) {
             Ok(q) => (q.value, q.unit, q.decided),
-            Err(why) => {
-                let bare = spoken::a_day(column.field, text)
-                    .or_else(|| spoken::at_once(column.field, text))
-                    .or_else(|| spoken::starts(column.field, text))
-                    .or_else(|| bounds::by_what_it_can_be(column.field, why))
-                    .map(|value| (value, None));
-                let longer = || spoken::safe_end(column, text, why);
-                match bare.or_else(longer).or_else(|| spoken::among_words(column, text)) {
-                    Some((value, unit)) => (value, unit, true),
-                    None => return refused(heading, text, why, dimension, policy),
-                }
-            }
+            Err(why) => match otherwise(column, dimension, text, why) {
+                Some((value, unit)) => (value, unit, true),
+                None => return refused(heading, text, why, dimension, policy),
+            },
         },
         Raw::Time(serial) if spoken::is_24_7(column, *serial) => (24.0, None, true),
         Raw::Flag(_) | Raw::Time(_) | Raw::Elapsed(_) => {
@@ -115,6 +107,24 @@ pub(super) fn read(
         return CellRead::noted(Value::Number(value), &name::DECIDED_NUMBER, message);
     }
     CellRead::good(Value::Number(value))
+}
+
+/// What a text that is no plain number says all the same: a habit of its field, the one reading that
+/// can be, the safe end of a range.
+fn otherwise(
+    column: &Column,
+    dimension: Dimension,
+    text: &str,
+    why: NoNumber,
+) -> Option<(f64, Option<Unit>)> {
+    let bare = spoken::a_day(column.field, text)
+        .or_else(|| spoken::at_once(column.field, text))
+        .or_else(|| spoken::starts(column.field, text))
+        .or_else(|| bounds::by_what_it_can_be(column.field, why));
+    bare.map(|value| (value, None))
+        .or_else(|| bounds::by_its_unit(column, dimension, text, why))
+        .or_else(|| spoken::safe_end(column, text, why))
+        .or_else(|| spoken::among_words(column, text))
 }
 
 /// Whether a unit in a number format cannot be meant of a field: both are of the trade, and differ.

@@ -52,6 +52,10 @@ keys! {
     "packer_max_mm" "packers above this need the base checked (mm)" "common practice, no source";
     "sleeve_min_wall_mm" "thinnest sleeve (mm)" "common practice, no source";
     "sleeve_max_ratio" "largest bore over shaft for a sleeve" "common practice, no source";
+    "least_load_share" "least share of the load down to which a stop-gap may run" "below it the machine does little of its work (common practice, no source)";
+    "back_stop_over_lift" "back-stop torque needed over lift torque, no credit for friction" "common practice, no source";
+    "back_stop_over_motor" "back-stop torque needed over motor torque, where the lift is not known" "common practice, no source";
+    "key_pressure_mpa" "pressure that a steel key's side carries (N/mm²)" "common practice, no source";
     "adapters" "input adapters that the plant can get, as `FF215-FF265`" "none is assumed";
     "back_stop_kit" "whether a back-stop can be fitted to any unit" "not without the maker";
     "outboard_bearing" "whether outboard bearings are allowed" "only where the plant says so";

@@ -39,9 +39,37 @@ with_model! {
     /// A place where a reducer runs, with its unit.
     Position
 }
-with_model! {
-    /// A shelf line: what the storeroom holds of one thing.
-    Shelf
+/// A shelf line: what the storeroom holds of one thing.
+#[derive(Clone, Debug, Default)]
+pub struct Shelf {
+    /// What the row says.
+    pub record: Record,
+    /// Its model in the catalogue.
+    pub model: Option<ModelMatch>,
+    /// Which of several lines of one item this is, from 1; 0 where the item has one line.
+    pub nth: u32,
+}
+
+impl Deref for Shelf {
+    type Target = Record;
+    fn deref(&self) -> &Record {
+        &self.record
+    }
+}
+
+impl Shelf {
+    /// The item's number, else its model; with `#n` where several lines have one number.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let name = self.item().or_else(|| self.model()).unwrap_or("?");
+        if self.nth > 0 { format!("{name}#{}", self.nth) } else { name.to_owned() }
+    }
+
+    /// Whether a person who typed this means the line: its name, or the item of all its lines.
+    #[must_use]
+    pub fn is_called(&self, typed: &str) -> bool {
+        self.item().is_some_and(|item| alike(item, typed)) || alike(&self.name(), typed)
+    }
 }
 
 impl Position {

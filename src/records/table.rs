@@ -80,7 +80,11 @@ impl Table {
                 .chain([F::motor_power_kw, F::motor_speed_rpm, F::motor_voltage_v, F::brake])
                 .chain([F::rated_power_kw, F::rated_torque_nm, F::rated_input_speed_rpm])
                 .chain([F::rating_basis, F::listed_service_factor, F::zone_marking])
-                .chain([F::brake_torque_nm, F::note, F::lead_time_days])
+                .chain([F::brake_torque_nm, F::note, F::lead_time_days, F::thermal_power_kw])
+                .chain([F::overhung_output_n, F::axial_output_n, F::efficiency])
+                .chain([F::max_input_speed_rpm, F::dimensions_mm, F::shaft_offset_mm])
+                .chain([F::shaft_end_to_foot_mm, F::hollow_shaft_length_mm, F::bushings])
+                .chain([F::washdown, F::shaft_pump, F::one_way_fan, F::torque_arm_mm])
                 .collect(),
             Self::Parts => {
                 let own = [F::maker, F::model, F::part, F::kind, F::designation];

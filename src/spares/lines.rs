@@ -146,7 +146,7 @@ impl Desk<'_> {
         let quantity = shelf.quantity().unwrap_or(0.0);
         let value = shelf.unit_value().map(|v| v * quantity);
         let mut out = Line {
-            item: shelf.item().or_else(|| shelf.model()).unwrap_or("?").to_owned(),
+            item: shelf.name(),
             what: shelf.description().or_else(|| shelf.model()).unwrap_or("").to_owned(),
             line: Some(line),
             action: Action::Hold,

@@ -208,7 +208,7 @@ fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
             types.push(match model {
                 Some(model) => model_type(plant, policy, model),
                 None => SpareType {
-                    name: format!("shelf:{}", shelf.item().unwrap_or("?")),
+                    name: format!("shelf:{}", shelf.name()),
                     model: None,
                     lines: Vec::new(),
                     orderable: false,

@@ -51,6 +51,100 @@ pub fn flange_of_outside(outside: f64) -> Option<f64> {
         .map(|row| sheet.number(row, 1))
 }
 
+/// What a flange bolts to, however it is written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Mating {
+    /// Flange with through holes, by its bolt circle (mm).
+    Through(f64),
+    /// Flange with tapped holes, by its bolt circle (mm).
+    Tapped(f64),
+    /// C-face, by bolt circle, spigot and shaft (in).
+    CFace(f64, f64, f64),
+}
+
+/// Reads a flange: `FF 215`, `F215`, `FT100`, `A250`, `B5 250`, `IEC 132 B5`, `IEC 90`, `256TC`.
+/// `None` where the words name none, or may name two.
+///
+/// # Validity
+/// A number beside `IEC` or `B5` is a frame, an outside diameter, or both (160, 200 and 250 are); where
+/// both are possible and differ, it is not read. A face with tapped holes (`B14`) has several sizes a
+/// frame and is only read as `FT`.
+///
+/// # Source
+/// IEC 60072-1, EN 50347; NEMA MG 1 for C-faces.
+///
+/// ```
+/// use sparemesh::standards::{Mating, read_mating};
+/// for text in ["FF265", "f 265", "IEC 132 B5", "132M B5", "A300", "B5 300"] {
+///     assert_eq!(read_mating(text), Some(Mating::Through(265.0)), "{text}");
+/// }
+/// assert_eq!(read_mating("IEC 200"), None);
+/// assert_eq!(read_mating("IEC 90 B14"), None);
+/// ```
+#[must_use]
+pub fn read_mating(text: &str) -> Option<Mating> {
+    let first = text.split(['/', ',', ';', '(']).next()?.trim().to_uppercase();
+    if let Some(face) = super::find_c_face(&first) {
+        return Some(Mating::CFace(face.bolt_circle_in, face.spigot_in, face.shaft_in));
+    }
+    let mut words: Vec<&str> = Vec::new();
+    let mut rest = first.as_str();
+    let is_word = |c: char| c.is_ascii_alphabetic();
+    while let Some(c) = rest.chars().next() {
+        let len = if is_word(c) {
+            rest.find(|c: char| !is_word(c)).unwrap_or(rest.len())
+        } else if c.is_ascii_digit() {
+            rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len())
+        } else {
+            rest = &rest[c.len_utf8()..];
+            continue;
+        };
+        words.push(&rest[..len]);
+        rest = &rest[len..];
+    }
+    by_words(&words)
+}
+
+fn by_words(words: &[&str]) -> Option<Mating> {
+    let number = |word: &str| word.parse::<f64>().ok();
+    match words {
+        ["FF" | "F", n] => Some(Mating::Through(number(n)?)),
+        ["FT", n] => number(n).map(Mating::Tapped),
+        ["A", n] | ["B", "5", n] | ["B", "5", "A", n] => {
+            let (outside, frame) = (flange_of_outside(number(n)?), through_of_frame(n));
+            match (outside, frame) {
+                (Some(a), Some(b)) if words.len() == 3 && (a - b).abs() > 0.5 => None,
+                (Some(circle), _) => Some(Mating::Through(circle)),
+                (None, frame) => frame.map(Mating::Through),
+            }
+        }
+        [.., "B", "5"] | ["IEC", _] | ["IEC", _, "S" | "M" | "L"] => {
+            let frame = words.iter().find(|w| number(w).is_some())?;
+            let by_frame = through_of_frame(frame);
+            let by_outside = flange_of_outside(number(frame)?);
+            match (by_frame, by_outside) {
+                // `B5` behind a frame settles it; a bare number may be either.
+                (Some(circle), Some(other))
+                    if (circle - other).abs() > 0.5 && words.last() != Some(&"5") =>
+                {
+                    None
+                }
+                (Some(circle), _) | (None, Some(circle)) => Some(Mating::Through(circle)),
+                (None, None) => None,
+            }
+        }
+        _ => None,
+    }
+}
+
+/// Bolt circle of the FF flange that belongs to a frame size, as `132`.
+fn through_of_frame(size: &str) -> Option<f64> {
+    let sheet = sheet("iec-frames");
+    let digits = |name: &str| name.trim_end_matches(|c: char| c.is_ascii_alphabetic()) == size;
+    let row = (0..sheet.rows.len()).find(|row| digits(&sheet.rows[*row][0]))?;
+    sheet.rows[row][9].strip_prefix("FF")?.parse().ok()
+}
+
 /// Bolt circle, spigot and outside diameter of a flange (mm).
 #[must_use]
 pub fn find_flange(name: &str) -> Option<(f64, f64, f64)> {
@@ -72,6 +166,19 @@ mod tests {
             let (circle, spigot, outside) = find_flange(&sheet.rows[row][0]).expect("listed");
             assert!((named - circle).abs() < 1e-9 && spigot < circle && circle < outside);
         }
+    }
+
+    #[test]
+    fn a_number_that_may_be_a_frame_or_an_outside_diameter_is_not_guessed() {
+        // 250 is the outside of FF215 and a frame whose flange is FF500.
+        assert_eq!(read_mating("IEC 250"), None);
+        assert_eq!(read_mating("B5 250"), None);
+        assert_eq!(read_mating("A250"), Some(Mating::Through(215.0)));
+        assert_eq!(read_mating("250 B5"), Some(Mating::Through(500.0)));
+        assert_eq!(read_mating("IEC 132M"), Some(Mating::Through(265.0)));
+        assert_eq!(read_mating("FT85"), Some(Mating::Tapped(85.0)));
+        assert_eq!(read_mating("as drawing 17"), None);
+        assert_eq!(read_mating("182TC"), read_mating("184TC"));
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Parallel keys.
 
+use super::is_inch_size;
 use super::sheet::sheet;
 
 /// A parallel key and its keyway (mm).
@@ -51,6 +52,22 @@ pub fn parallel_key(diameter: f64) -> Option<ParallelKey> {
 pub fn square_key_in(diameter: f64) -> Option<f64> {
     let sheet = sheet("keys-inch");
     sheet.band(diameter).map(|row| sheet.number(row, 2))
+}
+
+/// Width (mm) of the key that a shaft of `diameter` mm has: by the inch table where its size is one
+/// of inches, else by the metric one.
+///
+/// ```
+/// use sparemesh::standards::key_width;
+/// assert_eq!((key_width(60.0), key_width(60.325)), (Some(18.0), Some(15.875)));
+/// ```
+#[must_use]
+pub fn key_width(diameter: f64) -> Option<f64> {
+    if is_inch_size(diameter) {
+        let size = super::nominal_size(diameter)? / 25.4;
+        return square_key_in(size).map(|width| width * 25.4);
+    }
+    parallel_key(diameter).map(|key| key.width)
 }
 
 #[cfg(test)]

@@ -21,8 +21,10 @@ mod thermal;
 
 pub use bearings::{Boundary, bearing, bore_of, seals_for};
 pub use connections::connection_factor;
-pub use flanges::{Frame, find_flange, find_frame, flange_of_outside, frame_for_power};
-pub use keys::{ParallelKey, parallel_key, square_key_in};
+pub use flanges::{
+    Frame, Mating, find_flange, find_frame, flange_of_outside, frame_for_power, read_mating,
+};
+pub use keys::{ParallelKey, key_width, parallel_key, square_key_in};
 pub use limits::{momentary_factor, ratio_deviation, reliability_factor};
 pub use machine_words::in_list_words;
 pub use machines::{LoadClass, Machine, MachineMatch, find_machine, nearest_machines};
@@ -37,7 +39,9 @@ pub use service_factor::{
     application_class, application_factor, engine_factor, helical_factor, overload_factor,
     worm_factor,
 };
-pub use shafts::{ShaftOf, shaft_class, shaft_end, tolerance_limits};
+pub use shafts::{
+    ShaftOf, is_inch_size, nominal_size, same_size, shaft_class, shaft_end, tolerance_limits,
+};
 pub use sheet::{DataSheet, SHEETS, find_sheet, use_own};
 pub use thermal::{
     air_factor, altitude_factor, ambient_factor, duty_factor, duty_for_factor, sump_factor,

@@ -49,6 +49,67 @@ pub fn tolerance_limits(class: &str, diameter: f64) -> Option<(f64, f64)> {
     Some((sheet.number(row, upper), sheet.number(row, upper + 1)))
 }
 
+/// The nominal size (mm) that a written or measured diameter stands for: a whole millimetre or a
+/// sixteenth of an inch; `None` where it is near neither.
+///
+/// # Validity
+/// An inch size counts within half a tenth of a millimetre, as plates round it (`60.3` for 2 3/8 in);
+/// a whole millimetre within a tenth, as rules and callipers show it.
+///
+/// ```
+/// use sparemesh::standards::nominal_size;
+/// assert_eq!((nominal_size(60.3), nominal_size(59.9)), (Some(60.325), Some(60.0)));
+/// assert_eq!((nominal_size(38.1), nominal_size(38.0)), (Some(38.1), Some(38.0)));
+/// assert_eq!(nominal_size(61.3), None);
+/// ```
+#[must_use]
+pub fn nominal_size(diameter: f64) -> Option<f64> {
+    let whole = diameter.round();
+    let inch = (diameter / SIXTEENTH_MM).round() * SIXTEENTH_MM;
+    let (off_whole, off_inch) = ((diameter - whole).abs(), (diameter - inch).abs());
+    if off_whole <= 0.005 {
+        Some(whole)
+    } else if off_inch <= 0.051 && off_inch <= off_whole {
+        Some((inch * 1e4).round() / 1e4)
+    } else if off_whole <= 0.1 + 1e-9 {
+        Some(whole)
+    } else {
+        None
+    }
+}
+
+/// A sixteenth of an inch (mm).
+const SIXTEENTH_MM: f64 = 25.4 / 16.0;
+
+/// Whether a nominal size is one of inches and not of millimetres.
+#[must_use]
+pub fn is_inch_size(diameter: f64) -> bool {
+    nominal_size(diameter).is_some_and(|size| (size - size.round()).abs() > 1e-6)
+}
+
+/// Whether a shaft and a bore of these diameters (mm) are of one size: their nominal sizes lie no
+/// further apart than the shaft's class (k6 to 50 mm, m6 above) and an H7 bore allow together. A
+/// shaft of 1 1/2 in is none for a bore of 38 mm.
+///
+/// # Source
+/// ISO 286-2; ISO 775 for the classes.
+///
+/// ```
+/// use sparemesh::standards::same_size;
+/// assert!(same_size(60.0, 59.95) && same_size(60.3, 60.325));
+/// assert!(!same_size(38.1, 38.0) && !same_size(50.8, 50.0) && !same_size(19.05, 19.0));
+/// ```
+#[must_use]
+pub fn same_size(a: f64, b: f64) -> bool {
+    let (Some(x), Some(y)) = (nominal_size(a), nominal_size(b)) else {
+        return (a - b).abs() <= 0.1 + 1e-9;
+    };
+    let larger = x.max(y);
+    let upper = |class| tolerance_limits(class, larger).map_or(40.0, |limits| limits.0);
+    let of_shaft = shaft_class(ShaftOf::GearUnit, larger).map_or(40.0, upper);
+    (x - y).abs() <= (of_shaft + upper("H7")) / 1e3 + 1e-9
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

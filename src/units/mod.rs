@@ -6,7 +6,7 @@
 mod display;
 mod written;
 
-pub use display::{Shown, System, show};
+pub use display::{Shown, System, beside, restated, show};
 pub use written::{Dimension, Unit, find_unit};
 
 /// Standard acceleration of free fall (m/s²), exact by definition (BIPM, The SI Brochure).

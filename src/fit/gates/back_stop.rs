@@ -8,11 +8,6 @@ use crate::rating::shaft_torque;
 use crate::records::Field;
 use crate::units::{Power, STANDARD_GRAVITY, ShaftSpeed};
 
-/// Required over lift torque; no credit for friction.
-const OVER_LIFT: f64 = 1.5;
-/// Required over motor torque where the lift is not known.
-const OVER_MOTOR: f64 = 2.0;
-
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
     let fitted = case.fitted.text(Field::back_stop).map(|k| k.value);
     let fitted_one = fitted.is_some_and(|word| word != "none");
@@ -202,11 +197,11 @@ pub(super) fn held_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<
         // Lift power g·Q·H, Q in t/h: kW = g·Q·H / 3600.
         let kilowatts = STANDARD_GRAVITY * flow * lift / 3600.0;
         let torque = shaft_torque(Power::kilowatts(kilowatts), ShaftSpeed::rpm(n2)?);
-        OVER_LIFT * torque.value()
+        case.policy.back_stop_over_lift * torque.value()
     } else {
         let per_stage = case.policy.efficiency_per_stage;
         let efficiency = candidate.unit.efficiency(per_stage, case.duty.input_rpm).value;
-        OVER_MOTOR * case.duty.motor_torque(efficiency)?.value()
+        case.policy.back_stop_over_motor * case.duty.motor_torque(efficiency)?.value()
     })
 }
 

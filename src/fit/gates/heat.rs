@@ -1,6 +1,6 @@
 //! Heat: thermal power where the unit stands, against the power that this candidate takes there.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, holds_power};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, holds_power};
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::fit::work::{Work, WorkKind};
 use crate::rating::{Duty, Heat, Unit, heat_at};
@@ -102,7 +102,7 @@ fn limits(case: &Case<'_>, heat: &Heat, power: f64, share: f64) -> Vec<Limit> {
             format!("full load for at most {minutes:.0} minutes in each hour, held by the timer");
         limits.push(Limit { kind: LimitKind::Minutes, value: minutes.floor(), text });
     }
-    if share >= LEAST_SHARE {
+    if share >= case.policy.least_load_share {
         let text =
             format!("at most {power:.1} kW at the output for heat, held by {}", holds_power(case));
         limits.push(Limit { kind: LimitKind::Power, value: power, text });

@@ -1,10 +1,11 @@
 //! Input fit: motor flange, or shaft and hub.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, equal_mm};
+use super::output_fit::{SHORTEST_SHARE, keyway_too_wide, longer, size};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, flanges_agree};
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
-use crate::standards::{find_c_face, find_frame, flange_of_outside};
+use crate::standards::{find_frame, read_mating, same_size};
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let flange = |unit: &crate::rating::Unit<'_>| {
@@ -20,7 +21,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         }
         (None, None) => match shafts {
             (Some(need), Some(have)) => {
-                solid(case, need.value, have.value).cells([need.place, have.place])
+                solid(case, candidate, need.value, have.value).cells([need.place, have.place])
             }
             _ if identical && shafts.0.is_none() && shafts.1.is_none() => GateResult::new(
                 Gate::InputFit,
@@ -46,34 +47,6 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     }
 }
 
-/// Whether two flanges are one, however they are written: `FF 215`, `F215`, `A250`, `182TC` and `184TC`.
-fn same_flange(a: &str, b: &str) -> bool {
-    if a == b {
-        return true;
-    }
-    if let (Some(a), Some(b)) = (find_c_face(a), find_c_face(b)) {
-        return (a.bolt_circle_in, a.spigot_in, a.shaft_in)
-            == (b.bolt_circle_in, b.spigot_in, b.shaft_in);
-    }
-    matches!((bolt_circle(a), bolt_circle(b)), (Some(a), Some(b)) if a == b)
-}
-
-/// Kind and bolt circle of an IEC flange; `A250` names the outside diameter.
-fn bolt_circle(text: &str) -> Option<(bool, u32)> {
-    let first = text.split(['/', ',', ';']).next()?.replace([' ', '-'], "");
-    let digits = first.find(|c: char| c.is_ascii_digit())?;
-    let (letters, number) = first.split_at(digits);
-    let number: u32 = number.trim_end_matches(|c: char| !c.is_ascii_digit()).parse().ok()?;
-    match letters {
-        "FF" | "F" => Some((true, number)),
-        "FT" => Some((false, number)),
-        "A" | "IEC" | "B5" => {
-            flange_of_outside(f64::from(number)).map(|circle| (true, circle as u32))
-        }
-        _ => None,
-    }
-}
-
 /// The flange of the motor whose frame the position names, where the motor hangs on the unit.
 fn motor_flange(case: &Case<'_>) -> Option<(String, crate::findings::Place)> {
     if case.position.input_connection() != Some("flange") {
@@ -91,20 +64,25 @@ fn flanges(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &str) -
             "",
         )
     };
-    if same_flange(need, have) {
-        let bores = (
-            case.fitted.number(Field::input_shaft_mm).map(|k| k.value),
-            candidate.unit.number(Field::input_shaft_mm).map(|k| k.value),
-        );
-        return match bores {
-            (Some(a), Some(b)) if !equal_mm(a, b) => result(
-                GateOutcome::Fail,
-                format!("same flange, but the motor shaft is {a} and the input takes {b} mm"),
-            ),
-            (Some(_), Some(_)) => result(GateOutcome::Pass, "same flange and motor shaft".into()),
-            _ => result(GateOutcome::Pass, "same flange".into())
-                .confirm("input-fit: the motor shaft's diameter and length against the input"),
-        };
+    match flanges_agree(need, have) {
+        Some(true) => return motor_shafts(case, candidate, need, have),
+        None => {
+            let (unit, whose, word) = if read_mating(need).is_none() {
+                (&case.fitted, "the unit on the machine", need)
+            } else {
+                (&candidate.unit, "the candidate", have)
+            };
+            return result(
+                GateOutcome::Unknown,
+                format!("`{word}` names no flange that can be compared"),
+            )
+            .measure(
+                Field::input_flange,
+                unit.place(Field::input_flange),
+                format!("bolt circle and spigot of the motor flange of {whose}, as FF265"),
+            );
+        }
+        Some(false) => {}
     }
     let pair = |text: &str| {
         let low = text.to_uppercase();
@@ -124,7 +102,35 @@ fn flanges(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &str) -
     }
 }
 
-fn solid(case: &Case<'_>, need: f64, have: f64) -> GateResult {
+/// The bores behind two flanges that are one.
+fn motor_shafts(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &str) -> GateResult {
+    let result = |outcome, note: String| {
+        GateResult::new(Gate::InputFit, outcome, note).sides(
+            Side::Text(have.into()),
+            Side::Text(need.into()),
+            "",
+        )
+    };
+    let bores = (
+        case.fitted.bare_number(Field::input_shaft_mm),
+        candidate.unit.bare_number(Field::input_shaft_mm),
+    );
+    match bores {
+        (Some(a), Some(b)) if !same_size(a, b) => result(
+            GateOutcome::Fail,
+            format!(
+                "same flange, but the motor shaft is {} and the input takes {}",
+                size(a),
+                size(b)
+            ),
+        ),
+        (Some(_), Some(_)) => result(GateOutcome::Pass, "same flange and motor shaft".into()),
+        _ => result(GateOutcome::Pass, "same flange".into())
+            .confirm("input-fit: the motor shaft's diameter and length against the input"),
+    }
+}
+
+fn solid(case: &Case<'_>, candidate: &Candidate<'_>, need: f64, have: f64) -> GateResult {
     let result = |outcome, note: &str| {
         GateResult::new(Gate::InputFit, outcome, note).sides(
             Side::Number(have),
@@ -132,14 +138,36 @@ fn solid(case: &Case<'_>, need: f64, have: f64) -> GateResult {
             "mm",
         )
     };
-    if equal_mm(need, have) {
-        return result(GateOutcome::Pass, "same input shaft")
-            .confirm("input-fit: length of the input shaft and its key");
+    if same_size(need, have) {
+        return input_length(case, candidate, result(GateOutcome::Pass, "same input shaft"));
     }
-    let text = format!("input coupling hub with a bore of {have:.1} mm (now {need:.1})");
-    let kind = if have > need { WorkKind::Rebore } else { WorkKind::NewHub };
-    let note = if have > need { "larger input shaft" } else { "smaller input shaft" };
-    result(GateOutcome::Mend, note).work(Work::new(kind, case.policy, text))
+    let (note, kind) = if have < need {
+        ("smaller input shaft", WorkKind::NewHub)
+    } else if keyway_too_wide(need, have) {
+        ("larger input shaft with a narrower key than the hub's keyway", WorkKind::NewHub)
+    } else {
+        ("larger input shaft", WorkKind::Rebore)
+    };
+    let text = format!("input coupling hub with a bore of {} (now {})", size(have), size(need));
+    let mended = result(GateOutcome::Mend, note).work(Work::new(kind, case.policy, text));
+    mended.confirm("input-fit: length of the input shaft and its key")
+}
+
+/// The lengths of two input shafts of one diameter, where both are known.
+fn input_length(case: &Case<'_>, candidate: &Candidate<'_>, mut result: GateResult) -> GateResult {
+    let length = |unit: &crate::rating::Unit<'_>| unit.bare_number(Field::input_shaft_length_mm);
+    let (Some(need), Some(have)) = (length(&case.fitted), length(&candidate.unit)) else {
+        return result.confirm("input-fit: length of the input shaft and its key");
+    };
+    if have < SHORTEST_SHARE * need {
+        result.outcome = GateOutcome::Mend;
+        result.note = "same input shaft, but shorter".into();
+        let text = format!(
+            "input hub for a shaft end {have:.0} mm long, not {need:.0}: new, or shortened"
+        );
+        return result.work(Work::new(WorkKind::NewHub, case.policy, text));
+    }
+    longer(result, "input-fit", need, have)
 }
 
 fn unknown(case: &Case<'_>, candidate: &Candidate<'_>, position: bool) -> GateResult {

@@ -24,15 +24,13 @@ mod zone;
 pub(super) use axes::is_turned;
 pub(super) use oil::to_fill;
 pub(super) use seat::fits;
+pub(super) use zone::is_no_zone;
 
 use super::candidate::Candidate;
 use super::case::Case;
 use super::gate::{Gate, GateOutcome, GateResult};
 use super::reach::Reached;
-use crate::standards::Driver;
-
-/// A shortage may be met by less load down to this share.
-const LEAST_SHARE: f64 = 0.60;
+use crate::standards::{Driver, read_mating};
 
 /// Compares one gate; `reached` is what is changed to reach the speed, and `case` stands after it.
 pub(super) fn compare(
@@ -97,6 +95,15 @@ fn held_by(case: &Case<'_>) -> &'static str {
 /// Lengths (mm) that are equal within what plates and rules show.
 fn equal_mm(a: f64, b: f64) -> bool {
     (a - b).abs() <= 0.1
+}
+
+/// Whether two flanges are one, however they are written; `None` where words name no flange.
+fn flanges_agree(a: &str, b: &str) -> Option<bool> {
+    let bare = |text: &str| text.replace([' ', '-'], "").to_uppercase();
+    if bare(a) == bare(b) {
+        return Some(true);
+    }
+    Some(read_mating(a)? == read_mating(b)?)
 }
 
 /// Two or three sizes written as `342x243` or `600 × 400 × 500` (mm).

@@ -1,14 +1,58 @@
 //! Output fit: form, diameter, key, side.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, equal_mm};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
+use crate::policy::Policy;
 use crate::rating::{Known, required_factor};
 use crate::records::Field;
-use crate::standards::parallel_key;
+use crate::standards::{is_inch_size, key_width, nominal_size, parallel_key, same_size};
 
-/// Pressure that a steel key's side carries (MPa); common practice, no source.
-const KEY_PRESSURE_MPA: f64 = 100.0;
+/// A hub keeps its seat on a shaft end down to this share of its length; common practice, no source.
+pub(super) const SHORTEST_SHARE: f64 = 0.9;
+
+/// A hollow shaft and the shaft in it may differ by so much in length (mm) without more than the
+/// retaining disc's own adjustment; common practice, no source.
+const LENGTH_PLAY_MM: f64 = 5.0;
+
+/// A diameter as a machinist reads it: to the thousandth, with the inches it stands for.
+pub(super) fn size(mm: f64) -> String {
+    let exact = nominal_size(mm).filter(|_| is_inch_size(mm)).unwrap_or(mm);
+    let shown = format!("{exact:.3}");
+    let shown = shown.trim_end_matches('0').trim_end_matches('.');
+    if !is_inch_size(mm) {
+        return format!("{shown} mm");
+    }
+    let mut parts = ((exact / 25.4) * 16.0).round() as u32;
+    let whole = parts / 16;
+    parts %= 16;
+    let mut of = 16;
+    while parts > 0 && parts.is_multiple_of(2) {
+        parts /= 2;
+        of /= 2;
+    }
+    let inches = match (whole, parts) {
+        (whole, 0) => whole.to_string(),
+        (0, parts) => format!("{parts}/{of}"),
+        (whole, parts) => format!("{whole} {parts}/{of}"),
+    };
+    format!("{shown} mm ({inches} in)")
+}
+
+/// Whether a hub bored out from one shaft to another keeps a keyway wider than the new key.
+pub(super) fn keyway_too_wide(from: f64, to: f64) -> bool {
+    key_width(from).zip(key_width(to)).is_some_and(|(old, new)| old > new + 0.05)
+}
+
+/// A longer shaft end goes in, but what stands in its way is to be looked at.
+pub(super) fn longer(result: GateResult, gate: &str, need: f64, have: f64) -> GateResult {
+    if have <= need / SHORTEST_SHARE {
+        return result;
+    }
+    result.confirm(format!(
+        "{gate}: the shaft end is {have:.0} mm long, not {need:.0}: the gap to the other half, and the guard"
+    ))
+}
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let forms = (case.fitted.text(Field::output_form), candidate.unit.text(Field::output_form));
@@ -105,21 +149,8 @@ fn solid(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
         Ok(both) => both,
         Err(result) => return *result,
     };
-    let length = "output-fit: length of the shaft end and its key against the hub";
-    if equal_mm(need.value, have.value) {
-        return match shorter(case, candidate) {
-            Some((need_length, have_length)) => {
-                let text = format!(
-                    "new hub, or shorten the old one: the shaft end is {have_length:.0} mm long, not {need_length:.0}"
-                );
-                compared(GateOutcome::Mend, &need, &have, "same diameter, shorter shaft end")
-                    .work(Work::new(WorkKind::NewHub, case.policy, text))
-                    .confirm("output-fit: that the key carries the torque on the shorter end")
-            }
-            None => {
-                compared(GateOutcome::Pass, &need, &have, "same shaft diameter").confirm(length)
-            }
-        };
+    if same_size(need.value, have.value) {
+        return lengths(case, candidate, &need, &have);
     }
     if have.value > need.value {
         larger(case, &need, &have)
@@ -128,55 +159,96 @@ fn solid(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
     }
 }
 
-/// Lengths of the shaft ends, needed and there, where the candidate's is shorter by more than a tenth.
-fn shorter(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<(f64, f64)> {
+/// Shaft ends of one diameter: their lengths, where both are known.
+fn lengths(case: &Case<'_>, candidate: &Candidate<'_>, need: &Length, have: &Length) -> GateResult {
     let length = |unit: &crate::rating::Unit<'_>| unit.bare_number(Field::output_shaft_length_mm);
-    let (need, have) = (length(&case.fitted)?, length(&candidate.unit)?);
-    (have < 0.9 * need).then_some((need, have))
+    let (Some(needed), Some(there)) = (length(&case.fitted), length(&candidate.unit)) else {
+        return compared(GateOutcome::Pass, need, have, "same shaft diameter")
+            .confirm("output-fit: length of the shaft end and its key against the hub");
+    };
+    if there < SHORTEST_SHARE * needed {
+        let text = format!(
+            "new hub, or shorten the old one: the shaft end is {there:.0} mm long, not {needed:.0}"
+        );
+        return compared(GateOutcome::Mend, need, have, "same diameter, shorter shaft end")
+            .work(Work::new(WorkKind::NewHub, case.policy, text))
+            .confirm("output-fit: that the key carries the torque on the shorter end");
+    }
+    let note = "same shaft diameter and length";
+    longer(compared(GateOutcome::Pass, need, have, note), "output-fit", needed, there)
 }
 
 fn larger(case: &Case<'_>, need: &Length, have: &Length) -> GateResult {
     let limit = case.position.coupling_max_bore_mm();
-    if limit.is_some_and(|limit| have.value <= limit + 0.1) {
+    let within = limit.is_some_and(|limit| have.value <= limit + 0.1);
+    let narrower = keyway_too_wide(need.value, have.value);
+    if within && !narrower {
         let text = format!(
-            "rebore the hub from {:.1} to {:.1} mm and cut its keyway",
-            need.value, have.value
+            "rebore the hub from {} to {} and cut its keyway",
+            size(need.value),
+            size(have.value)
         );
         return compared(GateOutcome::Mend, need, have, "larger shaft, the hub can be rebored")
             .work(Work::new(WorkKind::Rebore, case.policy, text))
             .confirm("output-fit: that the hub still carries the torque with the larger bore");
     }
-    let why = if limit.is_some() {
-        "beyond the hub's largest bore"
-    } else {
-        "the hub's largest bore is not known"
+    let why = match limit {
+        Some(_) if within => "and the hub's keyway is wider than the new key",
+        Some(_) => "beyond the hub's largest bore",
+        None => "the hub's largest bore is not known",
     };
     compared(GateOutcome::Mend, need, have, format!("larger shaft, {why}")).work(Work::new(
         WorkKind::NewHub,
         case.policy,
-        format!("new hub with a bore of {:.1} mm", have.value),
+        format!("new hub with a bore of {}", size(have.value)),
     ))
 }
 
 fn smaller(case: &Case<'_>, candidate: &Candidate<'_>, need: &Length, have: &Length) -> GateResult {
     let wall = (need.value - have.value) / 2.0;
     let torque = required_torque(case, candidate);
-    let key = key_capacity_nm(have.value);
+    let key = key_capacity_nm(case.policy, have.value);
     let key_holds = torque.zip(key).is_some_and(|(t, k)| k >= t);
     if wall >= case.policy.sleeve_min_wall_mm
         && need.value / have.value <= case.policy.sleeve_max_ratio
         && key_holds
     {
-        let text = format!("sleeve {:.1} on {:.1} mm with a stepped key", need.value, have.value);
+        let text =
+            format!("sleeve {} on {} with a stepped key", size(need.value), size(have.value));
         return compared(GateOutcome::Mend, need, have, "smaller shaft, a sleeve carries it")
             .work(Work::new(WorkKind::Sleeve, case.policy, text));
     }
-    compared(GateOutcome::Mend, need, have, "smaller shaft, too thin a sleeve or too weak a key")
-        .work(Work::new(
-            WorkKind::NewHub,
-            case.policy,
-            format!("new hub with a bore of {:.1} mm", have.value),
-        ))
+    let note = format!("smaller shaft, and {}", no_sleeve(case, wall, need, have, torque, key));
+    compared(GateOutcome::Mend, need, have, note).work(Work::new(
+        WorkKind::NewHub,
+        case.policy,
+        format!("new hub with a bore of {}", size(have.value)),
+    ))
+}
+
+/// Why no sleeve carries a smaller shaft, with the numbers.
+fn no_sleeve(
+    case: &Case<'_>,
+    wall: f64,
+    need: &Length,
+    have: &Length,
+    torque: Option<f64>,
+    key: Option<f64>,
+) -> String {
+    let (least, most) = (case.policy.sleeve_min_wall_mm, case.policy.sleeve_max_ratio);
+    if wall < least {
+        return format!("a sleeve's wall would be {wall:.1} mm, below {least:.1}");
+    }
+    let ratio = need.value / have.value;
+    if ratio > most {
+        return format!("bore over shaft is {ratio:.2}, above {most:.2} for a sleeve");
+    }
+    match torque.zip(key) {
+        Some((torque, key)) => {
+            format!("its key carries {key:.0} N·m, below the {torque:.0} N·m that it must")
+        }
+        None => "whether its key carries the torque is not known".into(),
+    }
 }
 
 /// Demand torque times the factor required.
@@ -187,9 +259,14 @@ fn required_torque(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<f64> {
 
 /// Torque (N·m) that the parallel key of a shaft carries on its side in the hub, over a length
 /// of one and a half diameters.
-fn key_capacity_nm(shaft_mm: f64) -> Option<f64> {
+fn key_capacity_nm(policy: &Policy, shaft_mm: f64) -> Option<f64> {
+    key_on_length_nm(policy, shaft_mm, 1.5 * shaft_mm)
+}
+
+/// The same over a length of key (mm).
+fn key_on_length_nm(policy: &Policy, shaft_mm: f64, length_mm: f64) -> Option<f64> {
     let key = parallel_key(shaft_mm)?;
-    let force = KEY_PRESSURE_MPA * (key.height - key.shaft_depth) * 1.5 * shaft_mm;
+    let force = policy.key_pressure_mpa * (key.height - key.shaft_depth) * length_mm;
     Some(force * shaft_mm / 2.0 / 1e3)
 }
 
@@ -201,9 +278,8 @@ fn hollow(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
         Ok(both) => both,
         Err(result) => return *result,
     };
-    if equal_mm(need.value, have.value) {
-        return compared(GateOutcome::Pass, &need, &have, "same bore")
-            .confirm("output-fit: length of the hollow shaft against the machine's shaft");
+    if same_size(need.value, have.value) {
+        return hollow_lengths(case, candidate, &need, &have);
     }
     if have.value < need.value {
         return compared(
@@ -219,7 +295,7 @@ fn hollow(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
         .or_else(|| candidate.unit.text(Field::output_bore_range_mm));
     let listed = bushings.is_some_and(|k| holds_size(k.value, need.value));
     if listed {
-        let text = format!("bushing {:.1} in {:.1} mm", need.value, have.value);
+        let text = format!("bushing {} in {}", size(need.value), size(have.value));
         compared(GateOutcome::Mend, &need, &have, "a bushing is listed").work(Work::new(
             WorkKind::Sleeve,
             case.policy,
@@ -227,6 +303,53 @@ fn hollow(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
         ))
     } else {
         compared(GateOutcome::Fail, &need, &have, "larger bore and no bushing is listed")
+    }
+}
+
+/// The machine's shaft in a hollow shaft of its diameter: their lengths, where both are known.
+fn hollow_lengths(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    need: &Length,
+    have: &Length,
+) -> GateResult {
+    let shaft = case.fitted.bare_number(Field::driven_shaft_length_mm);
+    let hollow = candidate.unit.bare_number(Field::hollow_shaft_length_mm);
+    let (Some(shaft), Some(hollow)) = (shaft, hollow) else {
+        return compared(GateOutcome::Pass, need, have, "same bore")
+            .confirm("output-fit: length of the hollow shaft against the machine's shaft");
+    };
+    let over = shaft - hollow;
+    let told = |text: &str| format!("same bore; {text}: {shaft:.0} mm in {hollow:.0} mm");
+    let spacer = |text: String| Work::new(WorkKind::Sleeve, case.policy, text);
+    if over.abs() <= LENGTH_PLAY_MM {
+        return compared(GateOutcome::Pass, need, have, "same bore and length");
+    }
+    if over > 0.0 {
+        let text =
+            format!("spacer of {over:.0} mm between the hollow shaft and its retaining disc");
+        return compared(GateOutcome::Mend, need, have, told("the machine's shaft stands out"))
+            .work(spacer(text))
+            .confirm("output-fit: room behind the unit for the shaft that stands out");
+    }
+    let carried =
+        key_on_length_nm(case.policy, need.value, shaft).zip(required_torque(case, candidate));
+    match carried {
+        Some((key, torque)) if key < torque => compared(
+            GateOutcome::Fail,
+            need,
+            have,
+            format!(
+                "{}: its key carries {key:.0} N·m, below the {torque:.0} N·m needed",
+                told("the machine's shaft is short")
+            ),
+        ),
+        _ => compared(GateOutcome::Mend, need, have, told("the machine's shaft is short"))
+            .work(spacer(format!(
+                "spacer of {:.0} mm and a longer retaining bolt at the end of the machine's shaft",
+                -over
+            )))
+            .confirm("output-fit: that the key carries the torque on the shorter seat"),
     }
 }
 
@@ -238,7 +361,7 @@ fn holds_size(text: &str, size: f64) -> bool {
             .filter_map(|n| n.trim().trim_end_matches("mm").trim().parse().ok())
             .collect();
         match numbers[..] {
-            [one] => equal_mm(one, size),
+            [one] => same_size(one, size),
             [low, high] => (low - 0.1..=high + 0.1).contains(&size),
             _ => false,
         }
@@ -289,7 +412,25 @@ mod tests {
     fn a_key_carries_what_its_side_carries() {
         // By hand, shaft 60: key 18 × 11, depth in the shaft 7, so 4 mm in the hub;
         // 100 N/mm² × 4 mm × 90 mm × 30 mm = 1080 N·m.
-        assert!((key_capacity_nm(60.0).expect("in the table") - 1080.0).abs() < 1e-9);
+        assert!(
+            (key_capacity_nm(&Policy::default(), 60.0).expect("in the table") - 1080.0).abs()
+                < 1e-9
+        );
+    }
+
+    #[test]
+    fn sizes_are_printed_as_a_machinist_reads_them() {
+        assert_eq!(size(60.0), "60 mm");
+        assert_eq!(size(60.325), "60.325 mm (2 3/8 in)");
+        assert_eq!(size(50.8), "50.8 mm (2 in)");
+        assert_eq!(size(22.2), "22.225 mm (7/8 in)");
+    }
+
+    #[test]
+    fn a_wide_keyway_stays_wide() {
+        // 50 mm has a key of 14 mm, 2 in one of 1/2 in = 12.7 mm; 65 mm has 18, 2 3/4 in 15.875.
+        assert!(keyway_too_wide(50.0, 50.8) && keyway_too_wide(65.0, 69.85));
+        assert!(!keyway_too_wide(60.0, 65.0) && !keyway_too_wide(47.625, 50.0));
     }
 
     #[test]

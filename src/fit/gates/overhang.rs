@@ -1,6 +1,6 @@
 //! Overhang: radial load from belt, chain or pinion at the output shaft.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, holds_power};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, holds_power};
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::rating::{connection_of, power_at, pull_at_input, pull_at_output, push_at_output};
 use crate::records::Field;
@@ -186,7 +186,7 @@ fn short(result: &mut GateResult, case: &Case<'_>, share: f64, identical: bool) 
             text,
         });
     } else if let Some(full) = full
-        && share >= LEAST_SHARE
+        && share >= case.policy.least_load_share
     {
         result.outcome = GateOutcome::Limit;
         // Rounded down: a limit must not grow in print.

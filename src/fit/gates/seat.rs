@@ -1,9 +1,10 @@
 //! Seat: mounting, shaft height, foot holes, flange, torque arm.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, equal_mm, sizes};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, equal_mm, flanges_agree, sizes};
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
+use crate::standards::read_mating;
 
 /// Foot holes that lie this near fit through their clearance (mm).
 const HOLE_TOLERANCE_MM: f64 = 1.0;
@@ -132,24 +133,28 @@ fn holes(
 
 fn on_flange(case: &Case<'_>, candidate: &Candidate<'_>, mut result: GateResult) -> GateResult {
     let field = Field::output_flange;
-    match (case.fitted.text(field), candidate.unit.text(field)) {
-        (Some(need), Some(have)) if need.value.eq_ignore_ascii_case(have.value) => {
-            result.note = format!("same flange {}", need.value);
+    if let (Some(need), Some(have)) = (case.fitted.text(field), candidate.unit.text(field)) {
+        match flanges_agree(need.value, have.value) {
+            Some(true) => result.note = format!("same flange {}", need.value),
+            Some(false) => {
+                worsen(&mut result, GateOutcome::Fail);
+                result.note = format!("flange {} where {} is needed", have.value, need.value);
+            }
+            None => {
+                worsen(&mut result, GateOutcome::Unknown);
+                let (unit, word, whose) = if read_mating(need.value).is_none() {
+                    (&case.fitted, need.value, "on the machine")
+                } else {
+                    (&candidate.unit, have.value, "on the candidate")
+                };
+                result.note = format!("`{word}` names no flange that can be compared");
+                let text = format!("the output flange, {whose}: bolt circle and spigot, as FF265");
+                result = result.measure(field, unit.place(field), text);
+            }
         }
-        (Some(need), Some(have)) => {
-            worsen(&mut result, GateOutcome::Fail);
-            result.note = format!("flange {} where {} is needed", have.value, need.value);
-        }
-        _ => {
-            missing(
-                case,
-                candidate,
-                field,
-                "the output flange: bolt circle and spigot",
-                &mut result,
-            );
-            result.note = "the flange is not known on both sides".into();
-        }
+    } else {
+        missing(case, candidate, field, "the output flange: bolt circle and spigot", &mut result);
+        result.note = "the flange is not known on both sides".into();
     }
     result
 }

@@ -60,7 +60,7 @@ fn result_of(
 /// Another pole count, belt or frequency brings it inside the band.
 fn by_way(case: &Case<'_>, ratio: &Known<f64>, wanted: f64, way: &Reached) -> GateResult {
     let found = &way.found;
-    let note = format!("{}: {:+.1} %", found.way, found.deviation_pct);
+    let note = format!("{}: {:+.1} %", found.way, shown_pct(found.deviation_pct));
     result_of(case, ratio, (found.output_rpm, wanted), GateOutcome::Mend, note)
         .work(way.work.clone())
         .confirm(way.confirm)
@@ -198,4 +198,9 @@ fn unknown(case: &Case<'_>) -> GateResult {
         );
     }
     result
+}
+
+/// A deviation as printed: what rounds to nothing has no sign.
+fn shown_pct(deviation: f64) -> f64 {
+    if deviation.abs() < 0.05 { 0.0 } else { deviation }
 }

@@ -1,6 +1,6 @@
 //! Strength: rating against demand times service factor.
 
-use super::{Candidate, Case, Gate, GateOutcome, GateResult, LEAST_SHARE, held_by};
+use super::{Candidate, Case, Gate, GateOutcome, GateResult, held_by};
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::rating::{
     Demand, Duty, Required, capacity_at, power_at, required_factor, service_factor,
@@ -202,7 +202,7 @@ fn shortage(
         limits.push(Limit { kind: LimitKind::Hours, value: hours, text });
     }
     let share = factor / required.factor;
-    if share >= LEAST_SHARE
+    if share >= case.policy.least_load_share
         && let Some(full) = power_there(case, candidate, demand)
     {
         let held = held_by(case);

@@ -36,7 +36,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             .cells(marking.iter().map(|k| k.place.clone()))
     };
     let low = zone.to_lowercase();
-    if ["none", "no", "safe", "unclassified"].iter().any(|w| low.trim() == *w) {
+    if is_no_zone(zone) {
         return sides(GateResult::new(Gate::Zone, GateOutcome::Pass, "not hazardous"));
     }
     let place = candidate.unit.place(Field::zone_marking);
@@ -122,6 +122,12 @@ fn read(text: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
     (!all.is_empty()).then_some(all)
 }
 
+/// Whether the words say that the place is not hazardous.
+pub(in crate::fit) fn is_no_zone(text: &str) -> bool {
+    let low = text.trim().to_lowercase();
+    ["none", "no", "safe", "unclassified"].contains(&low.as_str())
+}
+
 /// The atmospheres that one part names; none where it names no level.
 fn in_part(part: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
     let words: Vec<&str> =
@@ -143,12 +149,12 @@ fn in_part(part: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
     for (at, word) in words.iter().enumerate() {
         let bare = word.trim_start_matches("zone");
         match (bare, words.get(at + 1).copied().unwrap_or_default()) {
-            ("1g", _) | ("1", "g") | ("ga", _) => add(3, false),
-            ("2g", _) | ("2", "g") | ("gb", _) => add(2, false),
-            ("3g", _) | ("3", "g") | ("gc", _) => add(1, false),
-            ("1d", _) | ("1", "d") | ("da", _) => add(3, true),
-            ("2d", _) | ("2", "d") | ("db", _) => add(2, true),
-            ("3d", _) | ("3", "d") | ("dc", _) => add(1, true),
+            ("1g" | "ga", _) | ("1", "g") => add(3, false),
+            ("2g" | "gb", _) | ("2", "g") => add(2, false),
+            ("3g" | "gc", _) | ("3", "g") => add(1, false),
+            ("1d" | "da", _) | ("1", "d") => add(3, true),
+            ("2d" | "db", _) | ("2", "d") => add(2, true),
+            ("3d" | "dc", _) | ("3", "d") => add(1, true),
             (both @ ("1gd" | "2gd" | "3gd"), _) => {
                 let level = 4 - both[..1].parse::<u8>().ok()?;
                 add(level, false);

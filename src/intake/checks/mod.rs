@@ -5,8 +5,11 @@ use crate::gearing::teeth_ratio;
 use crate::records::{Field, Record, Value, k_of_n};
 use crate::standards::nearest_motor_power_kw;
 
+pub(super) mod listed;
+mod motor_end;
 pub(super) mod siblings;
 mod train;
+mod turning;
 pub(super) mod twice;
 mod usual;
 mod working;
@@ -35,6 +38,10 @@ pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
         usual::hub,
         usual::ambient,
         usual::voltage,
+        turning::back_stop,
+        turning::reversing,
+        motor_end::flange,
+        motor_end::bore,
         absorbed_above_motor,
         redundancy_unread,
     ]

@@ -1,0 +1,34 @@
+//! The way a drive turns held against what would stop it.
+
+use super::cell;
+use crate::findings::{Finding, name};
+use crate::records::{Field, Record};
+
+/// A back-stop that is free the way the drive does not turn would lock it.
+pub(super) fn back_stop(record: &Record) -> Option<Finding> {
+    let (free, turns) = (record.back_stop()?, record.rotation()?);
+    matches!((free, turns), ("cw", "ccw") | ("ccw", "cw")).then(|| {
+        let message = format!(
+            "the back-stop in {} is free {free}, but the output turns {turns} in {}: it would lock the drive",
+            cell(record, Field::back_stop),
+            cell(record, Field::rotation)
+        );
+        Finding::new(&name::CONTRADICTION, record.place(Field::back_stop), message)
+            .hint("see on the machine which way it turns, looking at the same shaft end for both")
+    })
+}
+
+/// A drive that reverses cannot have a back-stop.
+pub(super) fn reversing(record: &Record) -> Option<Finding> {
+    let free = record.back_stop().filter(|word| *word != "none")?;
+    record.reversing().filter(|reverses| *reverses)?;
+    let message = format!(
+        "the drive reverses in {} and has a back-stop ({free}) in {}: it can have only one of them",
+        cell(record, Field::reversing),
+        cell(record, Field::back_stop)
+    );
+    Some(
+        Finding::new(&name::CONTRADICTION, record.place(Field::back_stop), message)
+            .hint("correct the one that is wrong before a spare is chosen by it"),
+    )
+}
