@@ -1,13 +1,17 @@
 //! Findings: what was noticed in the data, said to the person who can mend it.
 
+mod brief;
 mod codes;
 mod place;
 
+pub use brief::{in_brief, is_brief};
 pub use codes::{CODES, Code, find_code};
 pub use place::{Lies, Place, column_letters};
 
 /// Every code by name, for the rooms that make findings.
 pub use codes::name;
+
+pub(crate) use brief::words;
 
 /// How serious a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -20,6 +20,16 @@ impl Place {
         Self { file: file.into(), sheet: "".into(), cell: None }
     }
 
+    /// No place: what stands where nobody asks.
+    #[must_use]
+    pub fn nowhere() -> Self {
+        thread_local! {
+            static EMPTY: Arc<str> = "".into();
+        }
+        let empty = EMPTY.with(Arc::clone);
+        Self { sheet: empty.clone(), file: empty, cell: None }
+    }
+
     /// The cell as `F23`, or nothing for a whole sheet.
     #[must_use]
     pub fn address(&self) -> Option<String> {

@@ -6,6 +6,7 @@ use crate::rating::{Capacity, Duty, Unit, capacity_at};
 use crate::records::{Field, Plant, Position, alike};
 
 use super::candidate::Candidate;
+use super::deciding::Deciding;
 use super::outline::Outline;
 use super::reach::Spans;
 
@@ -30,6 +31,8 @@ pub struct Case<'a> {
     pub level_unknown: bool,
     /// What the unit fitted can carry.
     pub fitted_capacity: Option<Capacity>,
+    /// The gates that decide here.
+    pub(super) deciding: Deciding,
     /// The ratios that could serve.
     pub(super) serves: Spans,
     /// What a candidate must look like.
@@ -57,8 +60,10 @@ impl<'a> Case<'a> {
             load: kind_of_load(position),
             level_unknown: level_unknown(position),
             fitted_capacity,
+            deciding: Deciding::default(),
             serves: Spans::default(),
         };
+        case.deciding = Deciding::at(&case);
         case.outline = Outline::of_position(&case);
         case.serves = Spans::of(&case);
         case

@@ -16,6 +16,28 @@ const HEAT_WORM_HOURS: f64 = 10.0;
 /// Whether `gate` decides in this case for a unit of `family`; the others confirm.
 #[must_use]
 pub fn decides(gate: Gate, case: &Case<'_>, family: Family) -> bool {
+    case.deciding.holds(gate, family)
+}
+
+/// The gates that decide at a position, for each family of units.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Deciding([u32; 2]);
+
+impl Deciding {
+    pub(super) fn at(case: &Case<'_>) -> Self {
+        let of = |family| {
+            let deciding = Gate::ALL.iter().filter(|gate| asked(**gate, case, family));
+            deciding.fold(0, |set, gate| set | 1 << *gate as u32)
+        };
+        Self([of(Family::Helical), of(Family::Worm)])
+    }
+
+    fn holds(self, gate: Gate, family: Family) -> bool {
+        self.0[usize::from(family == Family::Worm)] & (1 << gate as u32) != 0
+    }
+}
+
+fn asked(gate: Gate, case: &Case<'_>, family: Family) -> bool {
     if case.policy.always_deciding.iter().any(|word| word == gate.word()) {
         return true;
     }

@@ -1,7 +1,7 @@
 //! The gates and what one says.
 
 use super::work::Work;
-use crate::findings::Place;
+use crate::findings::{Place, is_brief};
 use crate::records::Field;
 
 macro_rules! gates {
@@ -85,7 +85,7 @@ impl Side {
     /// A text that may be missing.
     #[must_use]
     pub fn text(value: Option<&str>) -> Self {
-        value.map_or(Self::Unknown, |text| Self::Text(text.to_owned()))
+        value.filter(|_| !is_brief()).map_or(Self::Unknown, |text| Self::Text(text.to_owned()))
     }
 }
 
@@ -176,7 +176,7 @@ impl GateResult {
             have: Side::Unknown,
             need: Side::Unknown,
             unit: "",
-            note: note.into(),
+            note: if is_brief() { String::new() } else { note.into() },
             cells: Vec::new(),
             work: Vec::new(),
             limits: Vec::new(),
@@ -198,7 +198,9 @@ impl GateResult {
     /// Cells compared.
     #[must_use]
     pub fn cells(mut self, cells: impl IntoIterator<Item = Place>) -> Self {
-        self.cells.extend(cells.into_iter().filter(|c| c.cell.is_some()));
+        if !is_brief() {
+            self.cells.extend(cells.into_iter().filter(|c| c.cell.is_some()));
+        }
         self
     }
 
@@ -212,14 +214,18 @@ impl GateResult {
     /// Something to measure.
     #[must_use]
     pub fn measure(mut self, field: Field, place: Place, text: impl Into<String>) -> Self {
-        self.measure.push(Measure { field, place, text: text.into() });
+        if !is_brief() {
+            self.measure.push(Measure { field, place, text: text.into() });
+        }
         self
     }
 
     /// Something to confirm on the machine.
     #[must_use]
     pub fn confirm(mut self, text: impl Into<String>) -> Self {
-        self.confirm.push(text.into());
+        if !is_brief() {
+            self.confirm.push(text.into());
+        }
         self
     }
 }

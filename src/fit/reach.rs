@@ -4,6 +4,7 @@
 use super::candidate::Candidate;
 use super::case::Case;
 use super::work::{Work, WorkKind};
+use crate::findings::words;
 use crate::rating::{Way, WayFound, speeds_by_poles, ways};
 use crate::records::{Field, How};
 
@@ -72,14 +73,14 @@ fn taken(case: &Case<'_>, way: Way) -> Option<(Work, &'static str)> {
     match way {
         Way::AsItIs => None,
         Way::Poles(poles) => {
-            let kw = case.duty.motor_kw.map_or_else(String::new, |kw| format!(" of {kw} kW"));
-            let text = format!("fit a motor of {poles} poles{kw}, if one is at hand");
+            let kw = case.duty.motor_kw.map_or_else(String::new, |kw| words!(" of {kw} kW"));
+            let text = words!("fit a motor of {poles} poles{kw}, if one is at hand");
             let confirm = "input-fit: frame, shaft and flange of the motor with another pole count";
             Some((work(WorkKind::ChangeMotor, text), confirm))
         }
         Way::Belt(ratio) => {
             let belted = is_belted(case) && (0.25..=5.0).contains(&ratio);
-            let text = format!("fit pulleys or sprockets of ratio {ratio:.2}, motor over unit");
+            let text = words!("fit pulleys or sprockets of ratio {ratio:.2}, motor over unit");
             let confirm = "overhang: the pull of the other pulley on the input shaft";
             belted.then(|| (work(WorkKind::Belt, text), confirm))
         }
@@ -87,10 +88,10 @@ fn taken(case: &Case<'_>, way: Way) -> Option<(Work, &'static str)> {
             let confirm =
                 "top-speed: cooling of the motor and oil to the bearings at that frequency";
             if let Some(within) = has_inverter(case, hz) {
-                let text = format!("set the inverter to {hz:.1} Hz");
+                let text = words!("set the inverter to {hz:.1} Hz");
                 return within.then(|| (work(WorkKind::Limiter, text), confirm));
             }
-            let text = format!("fit an inverter and run it at {hz:.1} Hz");
+            let text = words!("fit an inverter and run it at {hz:.1} Hz");
             case.policy.new_inverters.then(|| (work(WorkKind::Inverter, text), confirm))
         }
     }

@@ -6,6 +6,7 @@ use super::candidate::{Candidates, From};
 use super::case::Case;
 use super::ranking::{hours_until, unavailable};
 use super::verdict::{Verdict, margin_of, weigh};
+use crate::findings::in_brief;
 use crate::policy::Policy;
 use crate::records::Plant;
 
@@ -60,7 +61,7 @@ pub(super) fn briefs(
         .map(|at| (at, candidates.at(at)))
         .filter(|(_, candidate)| candidate.from != own)
         .filter_map(|(at, candidate)| {
-            let weighed = weigh(case, candidate)?;
+            let weighed = in_brief(|| weigh(case, candidate))?;
             Some(Brief {
                 candidate: at,
                 verdict: weighed.verdict,

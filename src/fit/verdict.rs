@@ -6,6 +6,7 @@ use super::deciding::decides;
 use super::gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Side};
 use super::gates;
 use super::reach::reach;
+use crate::findings::in_brief;
 use crate::records::{Field, How, alike};
 
 /// The verdict on a pair, best first.
@@ -227,11 +228,17 @@ pub(super) fn weigh(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Weighe
     weigh_until(case, candidate, |_, _| false)
 }
 
+/// The verdict alone, without words.
+#[must_use]
+pub fn verdict(case: &Case<'_>, candidate: &Candidate<'_>) -> Verdict {
+    in_brief(|| weigh(case, candidate)).map_or(Verdict::No, |weighed| weighed.verdict)
+}
+
 /// Whether the verdict counts as cover; stops at the first gate that forbids it.
 #[must_use]
 pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
     let open = |result: &GateResult, decides| decides && result.outcome == GateOutcome::Unknown;
-    let verdict = weigh_until(case, candidate, open)?.verdict;
+    let verdict = in_brief(|| weigh_until(case, candidate, open))?.verdict;
     case.policy.covers(verdict.word()).then_some(verdict)
 }
 

@@ -1,5 +1,6 @@
 //! Work that mends a gate, with hours and cost from the policy.
 
+use crate::findings::is_brief;
 use crate::policy::Policy;
 
 macro_rules! kinds {
@@ -65,7 +66,7 @@ impl Work {
         let material = policy.work_cost.get(kind.key()).copied().unwrap_or(0.0);
         Self {
             kind,
-            text: text.into(),
+            text: if is_brief() { String::new() } else { text.into() },
             hours,
             cost: hours * policy.cost_per_hour_of_work + material,
             at_night: kind.at_night(),

@@ -3,6 +3,7 @@
 use super::shaft::power_at;
 use super::unit::Unit;
 use crate::findings::Place;
+use crate::findings::words;
 use crate::records::{Field, How, Record};
 use crate::standards::Family;
 use crate::units::{Power, ShaftSpeed, Torque};
@@ -70,7 +71,7 @@ pub fn capacity_at(unit: &Unit<'_>, input_rpm: f64, reversing: bool, per_stage: 
         return Capacity::unknown("the ratio is not known");
     };
     if ratio.how == How::Disputed {
-        return Capacity::unknown(format!("the ratio in {} is disputed", ratio.place));
+        return Capacity::unknown(words!("the ratio in {} is disputed", ratio.place));
     }
     let ratio = ratio.value;
     let efficiency = unit.efficiency(per_stage, Some(input_rpm)).value;
@@ -134,7 +135,7 @@ fn one_row(
     };
     if row.entry(field).is_some_and(|e| e.how == How::Disputed) {
         let place = row.place(field);
-        return Err(Capacity::unknown(format!("the rating in {place} is disputed")));
+        return Err(Capacity::unknown(words!("the rating in {place} is disputed")));
     }
     let power = match (row.rated_torque_nm(), row.rated_power_kw()) {
         (Some(torque), _) => {
@@ -210,38 +211,34 @@ fn power_at_speed(listed: &[Listed], n: f64, top: Option<f64>) -> Result<PowerFo
     let highest = listed[last].speed.unwrap_or(lowest);
     if n < lowest {
         if n < 0.3 * lowest {
-            return Err(format!(
+            return Err(words!(
                 "{n:.0} r/min is below 30 % of the lowest listed speed; lubrication is unknown"
             ));
         }
-        let note = format!("torque kept below the lowest listed speed of {lowest:.0} r/min");
+        let note = words!("torque kept below the lowest listed speed of {lowest:.0} r/min");
         return Ok((listed[0].power * n / lowest, note, vec![0]));
     }
     if n > highest {
         if let Some(top) = top.filter(|top| n > *top) {
-            return Err(format!("{n:.0} r/min is above the unit's top speed of {top:.0} r/min"));
+            return Err(words!("{n:.0} r/min is above the unit's top speed of {top:.0} r/min"));
         }
         if n > 1.10 * highest {
-            return Err(format!(
+            return Err(words!(
                 "{n:.0} r/min is above the highest listed speed of {highest:.0} r/min by more than 10 %"
             ));
         }
-        let note = format!("power kept above the highest listed speed of {highest:.0} r/min");
+        let note = words!("power kept above the highest listed speed of {highest:.0} r/min");
         return Ok((listed[last].power, note, vec![last]));
     }
     let above = listed.iter().position(|l| l.speed.unwrap_or(0.0) >= n).unwrap_or(last);
     let (b, b_speed) = (&listed[above], listed[above].speed.unwrap_or(n));
     if above == 0 || (b_speed - n).abs() < 1e-9 {
-        return Ok((b.power, format!("listed at {b_speed:.0} r/min"), vec![above]));
+        return Ok((b.power, words!("listed at {b_speed:.0} r/min"), vec![above]));
     }
     let (a, a_speed) = (&listed[above - 1], listed[above - 1].speed.unwrap_or(n));
     let share = (n - a_speed) / (b_speed - a_speed);
     let power = a.power + share * (b.power - a.power);
-    Ok((
-        power,
-        format!("power between {a_speed:.0} and {b_speed:.0} r/min"),
-        vec![above - 1, above],
-    ))
+    Ok((power, words!("power between {a_speed:.0} and {b_speed:.0} r/min"), vec![above - 1, above]))
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ use super::duty::Duty;
 use super::rated::{State, state_of};
 use super::unit::Unit;
 use crate::findings::Place;
+use crate::findings::words;
 use crate::policy::Policy;
 use crate::records::{Field, Record};
 use crate::standards::{air_factor, altitude_factor, ambient_factor, duty_for_factor};
@@ -119,7 +120,7 @@ fn listed(unit: &Unit<'_>, input_rpm: Option<f64>) -> Option<(f64, Place, Option
     };
     let row = rows().min_by(|a, b| off(a).total_cmp(&off(b)))?;
     let far = (off(&row) > 1.1_f64.ln()).then(|| {
-        format!(
+        words!(
             "thermal rating listed at {:.0} r/min, taken at {:.0}",
             row.rated_input_speed_rpm().unwrap_or(0.0),
             input_rpm.unwrap_or(0.0)
@@ -134,10 +135,10 @@ fn ambient(position: &Record, policy: &Policy) -> Found {
     let known = position.ambient_c();
     let celsius = known.unwrap_or(policy.ambient_blank_c);
     let value = ambient_factor(celsius)
-        .ok_or_else(|| format!("ambient {celsius} °C is outside the table of factors"))?;
+        .ok_or_else(|| words!("ambient {celsius} °C is outside the table of factors"))?;
     let why = match known {
-        Some(_) => format!("{celsius} °C"),
-        None => format!("{celsius} °C, as none is given"),
+        Some(_) => words!("{celsius} °C"),
+        None => words!("{celsius} °C, as none is given"),
     };
     Ok(Some(HeatFactor { name: "ambient", value, why }))
 }
@@ -153,8 +154,8 @@ fn air(position: &Record) -> Option<HeatFactor> {
 fn altitude(position: &Record) -> Found {
     let Some(metres) = position.altitude_m() else { return Ok(None) };
     let value = altitude_factor(metres)
-        .ok_or_else(|| format!("altitude {metres} m is outside the table of factors"))?;
-    Ok(Some(HeatFactor { name: "altitude", value, why: format!("{metres} m") }))
+        .ok_or_else(|| words!("altitude {metres} m is outside the table of factors"))?;
+    Ok(Some(HeatFactor { name: "altitude", value, why: words!("{metres} m") }))
 }
 
 /// Outdoors the sun may stand on the housing.

@@ -4,6 +4,7 @@ use super::capacity::Capacity;
 use super::duty::{Duty, Jams};
 use super::rated::State;
 use super::unit::Unit;
+use crate::findings::words;
 use crate::policy::Policy;
 use crate::records::{Field, Record};
 use crate::standards::{LoadClass, momentary_factor};
@@ -97,7 +98,7 @@ pub fn peak_at(
     let allowed = capacity.torque.map(|t| Torque::newton_metres(momentary * t.value()));
     if jam {
         let factor = policy.jam_factor;
-        let note = format!("the machine may jam: {factor} x motor torque, nothing relieves it");
+        let note = words!("the machine may jam: {factor} x motor torque, nothing relieves it");
         return Some(Peak {
             torque: Torque::newton_metres(factor * motor),
             allowed,
@@ -112,9 +113,9 @@ pub fn peak_at(
     let bound = through.is_none();
     let torque = through.unwrap_or(start * motor);
     let note = if bound {
-        format!("{said}: {start} x motor torque, an upper bound without inertias")
+        words!("{said}: {start} x motor torque, an upper bound without inertias")
     } else {
-        format!("{said}: {start} x motor torque, shared by the inertias")
+        words!("{said}: {start} x motor torque, shared by the inertias")
     };
     Some(Peak {
         torque: Torque::newton_metres(torque),

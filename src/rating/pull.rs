@@ -5,6 +5,7 @@ use super::overhung::{allowed_at, connection_of, overhung_divisor, overhung_load
 use super::shaft::shaft_torque;
 use super::unit::Unit;
 use crate::findings::Place;
+use crate::findings::words;
 use crate::policy::{ConnectionTable, Policy};
 use crate::records::{Field, Record};
 use crate::standards::connection_factor;
@@ -104,7 +105,7 @@ fn pull(
     let divisor = overhung_divisor(duty.class);
     let (share, said) = share_at(position, unit, end);
     let allowed = listed.as_ref().map(|k| Force::newtons(k.value * share / divisor));
-    let note = format!("rating divided by {divisor} for the load class, {said}");
+    let note = words!("rating divided by {divisor} for the load class, {said}");
     let torque = torque.unwrap_or(Torque::newton_metres(0.0));
     Some(Pull { load, allowed, connection, torque, pitch, note, place: listed.map(|k| k.place) })
 }
@@ -121,9 +122,9 @@ fn share_at(position: &Record, unit: &Unit<'_>, end: &End) -> (f64, String) {
     let share =
         allowed_at(Force::newtons(1.0), middle, at, unit.bare_number(Field::bearing_span_mm));
     let said = if at <= middle {
-        format!("inside mid-shaft at {at} mm: the listed load")
+        words!("inside mid-shaft at {at} mm: the listed load")
     } else {
-        format!(
+        words!(
             "moved out from {middle} to {at} mm: {:.0} % of the listed load",
             100.0 * share.value()
         )

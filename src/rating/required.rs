@@ -2,6 +2,7 @@
 
 use super::duty::Duty;
 use super::unit::Unit;
+use crate::findings::words;
 use crate::policy::{Method, Policy};
 use crate::records::{Field, Record};
 use crate::standards::{
@@ -50,9 +51,9 @@ pub fn required_factor(
     let listed_value = listed.map(|(value, _)| engine_factor(value, duty.driver));
     let table = if worm { "worm" } else { "helical and bevel" };
     let mut source =
-        format!("{table} table, class {}, {} h a day: {matrix:.2}", class.letter(), duty.hours);
+        words!("{table} table, class {}, {} h a day: {matrix:.2}", class.letter(), duty.hours);
     if let (Some(value), Some((_, name))) = (listed_value, listed) {
-        source.push_str(&format!("; list `{name}`: {value:.2}"));
+        source.push_str(&words!("; list `{name}`: {value:.2}"));
     }
     Required {
         factor: matrix.max(listed_value.unwrap_or(0.0)).max(1.0),
@@ -80,6 +81,6 @@ fn by_application_factor(duty: &Duty) -> Required {
         matrix: factor,
         listed: None,
         refer: duty.class == LoadClass::Refer,
-        source: format!("K_A of ISO 6336, {driver} driving {driven}: {factor:.2}"),
+        source: words!("K_A of ISO 6336, {driver} driving {driven}: {factor:.2}"),
     }
 }

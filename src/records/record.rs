@@ -6,7 +6,7 @@ use compact_str::CompactString;
 use jiff::civil::Date;
 
 use super::Field;
-use crate::findings::{Lies, Place};
+use crate::findings::{Lies, Place, is_brief};
 
 /// A value as kept: in the record unit of its field.
 #[derive(Clone, Debug, PartialEq)]
@@ -132,6 +132,9 @@ impl Record {
     /// A cell of this row.
     #[must_use]
     pub fn cell(&self, col: u32) -> Place {
+        if is_brief() {
+            return Place::nowhere();
+        }
         let Place { file, sheet, .. } = (*self.at).clone();
         Place { file, sheet, cell: Some(self.lies.cell(self.row, col)) }
     }

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::fit::{Candidate, Case, GateOutcome, Verdict, assess, covers};
+use crate::fit::{Candidate, Case, Verdict, covers, verdict};
 use crate::policy::Policy;
 use crate::records::{Field, Plant};
 
@@ -181,15 +181,9 @@ fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undeci
         if !near(case, &candidate) && case.duty.wanted_rpm.is_some() {
             continue;
         }
-        let assessed = assess(case, &candidate);
-        let unknown = |g: &&crate::fit::GateResult| {
-            g.outcome == GateOutcome::Unknown && assessed.open.contains(&g.gate)
-        };
-        match assessed.verdict {
+        match verdict(case, &candidate) {
             Verdict::No => {}
-            Verdict::Measure if assessed.gates.iter().any(|g| unknown(&g)) => {
-                open.to_measure += 1;
-            }
+            Verdict::Measure => open.to_measure += 1,
             _ => open.almost += 1,
         }
     }

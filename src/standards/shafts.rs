@@ -45,7 +45,8 @@ pub fn shaft_class(of: ShaftOf, diameter: f64) -> Option<&'static str> {
 pub fn tolerance_limits(class: &str, diameter: f64) -> Option<(f64, f64)> {
     let sheet = sheet("tolerances");
     let row = sheet.band(diameter)?;
-    let upper = sheet.headings.iter().position(|h| *h == format!("{class} upper"))?;
+    let of_class = |h: &String| h.strip_suffix(" upper") == Some(class);
+    let upper = sheet.headings.iter().position(of_class)?;
     Some((sheet.number(row, upper), sheet.number(row, upper + 1)))
 }
 
@@ -101,6 +102,12 @@ pub fn is_inch_size(diameter: f64) -> bool {
 /// ```
 #[must_use]
 pub fn same_size(a: f64, b: f64) -> bool {
+    if (a - b).abs() < 1e-9 {
+        return true;
+    }
+    if (a - b).abs() > 0.25 {
+        return false;
+    }
     let (Some(x), Some(y)) = (nominal_size(a), nominal_size(b)) else {
         return (a - b).abs() <= 0.1 + 1e-9;
     };

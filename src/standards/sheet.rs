@@ -20,6 +20,8 @@ pub struct DataSheet {
     pub headings: Vec<String>,
     /// Rows.
     pub rows: Vec<Vec<String>>,
+    /// The same as numbers; NaN where a cell holds none.
+    numbers: Vec<Vec<f64>>,
 }
 
 macro_rules! sheets {
@@ -174,7 +176,9 @@ impl DataSheet {
 
     /// The number in a row's column; built-in tables hold only numbers there.
     pub(super) fn number(&self, row: usize, col: usize) -> f64 {
-        self.rows[row][col].parse().expect("checked by `every_table_parses`")
+        let number = self.numbers[row][col];
+        assert!(!number.is_nan(), "{}: `{}` is no number", self.name, self.rows[row][col]);
+        number
     }
 }
 
@@ -184,14 +188,19 @@ fn parse(name: &'static str, text: &str) -> DataSheet {
         text.lines().find_map(|line| line.strip_prefix(&lead)).unwrap_or_default().to_owned()
     };
     let mut lines = text.lines().filter(|line| !line.starts_with('#') && !line.is_empty());
+    let headings = lines.next().map(split).unwrap_or_default();
+    let rows: Vec<Vec<String>> = lines.map(split).collect();
+    let as_number = |cell: &String| cell.parse().unwrap_or(f64::NAN);
+    let numbers = rows.iter().map(|row| row.iter().map(as_number).collect()).collect();
     DataSheet {
         name,
         title: noted("title"),
         source: noted("source"),
         mark: noted("mark"),
         checked: noted("checked"),
-        headings: lines.next().map(split).unwrap_or_default(),
-        rows: lines.map(split).collect(),
+        headings,
+        rows,
+        numbers,
     }
 }
 

@@ -1,6 +1,7 @@
 //! Back-stop: needed and present, right direction, enough torque.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::gearing::LoadKind;
@@ -56,7 +57,7 @@ fn unasked(case: &Case<'_>, candidate: &Candidate<'_>, passed: GateResult) -> Ga
     };
     let turns = case.position.rotation();
     if !case.duty.reversing && turns.is_some_and(|turns| turns == have.value) {
-        return passed.confirm(format!(
+        return passed.confirm(words!(
             "back-stop: one is inside, free {}: turn it by hand the way the drive runs before coupling",
             have.value
         ));
@@ -64,14 +65,14 @@ fn unasked(case: &Case<'_>, candidate: &Candidate<'_>, passed: GateResult) -> Ga
     let text = if case.duty.reversing {
         "take the back-stop out as its maker says: the drive turns both ways".to_owned()
     } else if matches!(have.value, "cw" | "ccw") && turns.is_some() {
-        format!(
+        words!(
             "take the back-stop out, or turn it round, as its maker says: it is free {} and locks the way the drive runs",
             have.value
         )
     } else {
         "see which way the back-stop inside runs free before coupling; if it is not the way the drive runs, take it out or turn it round as its maker says".to_owned()
     };
-    let note = format!("{}, but the candidate has one inside", passed.note);
+    let note = words!("{}, but the candidate has one inside", passed.note);
     GateResult::new(Gate::BackStop, GateOutcome::Mend, note)
         .sides(Side::text(Some(have.value)), Side::text(turns), "free direction")
         .cells([have.place.clone(), case.position.place(Field::rotation)])
@@ -184,7 +185,7 @@ fn direction(
     GateResult::new(Gate::BackStop, outcome, "torque held against torque required")
         .sides(Side::Number(capacity.value), Side::Number(required), "N·m")
         .cells([capacity.place])
-        .confirm(format!(
+        .confirm(words!(
             "back-stop: turn the spare by hand before coupling: free {have}, locked the other way"
         ))
 }

@@ -1,5 +1,6 @@
 //! Condition: a unit on the shelf is not a unit that runs.
 
+use crate::findings::words;
 use jiff::civil::Date;
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
@@ -45,7 +46,7 @@ fn shelf(case: &Case<'_>, line: usize) -> GateResult {
                 &if months < 0.0 {
                     "its inspection is dated after the stock date, so unproven".to_owned()
                 } else {
-                    format!("inspected {months:.0} months before the stock date, so unproven")
+                    words!("inspected {months:.0} months before the stock date, so unproven")
                 },
             )
             .cells([place]),

@@ -1,6 +1,7 @@
 //! Heat: thermal power where the unit stands, against the power that this candidate takes there.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, holds_power};
+use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::fit::work::{Work, WorkKind};
 use crate::rating::{Duty, Heat, Unit, heat_at};
@@ -39,8 +40,8 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         };
     };
     let factors: Vec<String> =
-        heat.factors.iter().map(|f| format!("{} {:.2}", f.name, f.value)).collect();
-    let note = format!("listed {:.1} kW × {}", heat.listed_kw, factors.join(" × "));
+        heat.factors.iter().map(|f| words!("{} {:.2}", f.name, f.value)).collect();
+    let note = words!("listed {:.1} kW × {}", heat.listed_kw, factors.join(" × "));
     let mut result = sides(GateResult::new(Gate::Heat, GateOutcome::Pass, note));
     if have + 1e-9 < need {
         short(&mut result, case, candidate, &heat, identical);
@@ -85,7 +86,7 @@ fn short(
         result.limits.push(Limit { kind: LimitKind::Power, value: power, text: text.into() });
     } else if limits.is_empty() || case.position.limiter() == Some("none") {
         result.outcome = GateOutcome::Fail;
-        result.note.push_str(&format!("; sheds {:.0} % of the heat", 100.0 * share));
+        result.note.push_str(&words!("; sheds {:.0} % of the heat", 100.0 * share));
     } else {
         result.outcome = GateOutcome::Limit;
         result.limits = limits;
@@ -99,12 +100,12 @@ fn limits(case: &Case<'_>, heat: &Heat, power: f64, share: f64) -> Vec<Limit> {
         && case.position.limiter() == Some("timer")
     {
         let text =
-            format!("full load for at most {minutes:.0} minutes in each hour, held by the timer");
+            words!("full load for at most {minutes:.0} minutes in each hour, held by the timer");
         limits.push(Limit { kind: LimitKind::Minutes, value: minutes.floor(), text });
     }
     if share >= case.policy.least_load_share {
         let text =
-            format!("at most {power:.1} kW at the output for heat, held by {}", holds_power(case));
+            words!("at most {power:.1} kW at the output for heat, held by {}", holds_power(case));
         limits.push(Limit { kind: LimitKind::Power, value: power, text });
     }
     limits

@@ -1,6 +1,7 @@
 //! Holding: what keeps the load when the motor stops. A gear's reluctance to run back is never it.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::candidate::From;
 use crate::fit::gate::Side;
 use crate::fit::reach::Reached;
@@ -70,7 +71,7 @@ fn braked(
     let at_output = super::back_stop::held_torque(case, candidate);
     let through = candidate.unit.ratio().map(|ratio| ratio * belt_ratio(case, reached));
     let at_motor = at_output.zip(through).map(|(torque, through)| torque / through);
-    let asked = at_motor.map_or_else(String::new, |t| format!(" of at least {:.0} N·m", t.ceil()));
+    let asked = at_motor.map_or_else(String::new, |t| words!(" of at least {:.0} N·m", t.ceil()));
     let mend = |note: String, text: String| {
         GateResult::new(Gate::Holding, GateOutcome::Mend, note)
             .sides(Side::number(p.brake_torque_nm()), Side::number(at_motor), "N·m at the motor")
@@ -80,7 +81,7 @@ fn braked(
     if reached.is_some_and(|r| matches!(r.found.way, Way::Poles(_))) {
         return Some(mend(
             "the brake that holds the load leaves with the old motor".into(),
-            format!("the new motor needs a brake{asked}: it holds the load"),
+            words!("the new motor needs a brake{asked}: it holds the load"),
         ));
     }
     let (have, need) = p.brake_torque_nm().zip(at_motor)?;
@@ -89,11 +90,11 @@ fn braked(
     }
     let output = have * through.unwrap_or(1.0);
     Some(mend(
-        format!(
+        words!(
             "the motor's brake gives {output:.0} N·m at the output, where {:.0} N·m are to be held",
             at_output.unwrap_or_default()
         ),
-        format!("fit a brake{asked} at the motor"),
+        words!("fit a brake{asked} at the motor"),
     ))
 }
 

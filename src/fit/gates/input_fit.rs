@@ -2,6 +2,7 @@
 
 use super::output_fit::{SHORTEST_SHARE, keyway_too_wide, longer, size};
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, flanges_agree};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
@@ -74,12 +75,12 @@ fn flanges(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &str) -
             };
             return result(
                 GateOutcome::Unknown,
-                format!("`{word}` names no flange that can be compared"),
+                words!("`{word}` names no flange that can be compared"),
             )
             .measure(
                 Field::input_flange,
                 unit.place(Field::input_flange),
-                format!("bolt circle and spigot of the motor flange of {whose}, as FF265"),
+                words!("bolt circle and spigot of the motor flange of {whose}, as FF265"),
             );
         }
         Some(false) => {}
@@ -94,7 +95,7 @@ fn flanges(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &str) -
     let listed = case.policy.adapters.iter().any(|a| pair(a))
         || candidate.unit.text(Field::adapters).is_some_and(|k| pair(k.value));
     if listed {
-        let text = format!("adapter from {need} to {have}");
+        let text = words!("adapter from {need} to {have}");
         result(GateOutcome::Mend, "another flange, and an adapter is listed".into())
             .work(Work::new(WorkKind::Adapter, case.policy, text))
     } else {
@@ -118,7 +119,7 @@ fn motor_shafts(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &s
     match bores {
         (Some(a), Some(b)) if !same_size(a, b) => result(
             GateOutcome::Fail,
-            format!(
+            words!(
                 "same flange, but the motor shaft is {} and the input takes {}",
                 size(a),
                 size(b)
@@ -148,7 +149,7 @@ fn solid(case: &Case<'_>, candidate: &Candidate<'_>, need: f64, have: f64) -> Ga
     } else {
         ("larger input shaft", WorkKind::Rebore)
     };
-    let text = format!("input coupling hub with a bore of {} (now {})", size(have), size(need));
+    let text = words!("input coupling hub with a bore of {} (now {})", size(have), size(need));
     let mended = result(GateOutcome::Mend, note).work(Work::new(kind, case.policy, text));
     mended.confirm("input-fit: length of the input shaft and its key")
 }
@@ -162,9 +163,8 @@ fn input_length(case: &Case<'_>, candidate: &Candidate<'_>, mut result: GateResu
     if have < SHORTEST_SHARE * need {
         result.outcome = GateOutcome::Mend;
         result.note = "same input shaft, but shorter".into();
-        let text = format!(
-            "input hub for a shaft end {have:.0} mm long, not {need:.0}: new, or shortened"
-        );
+        let text =
+            words!("input hub for a shaft end {have:.0} mm long, not {need:.0}: new, or shortened");
         return result.work(Work::new(WorkKind::NewHub, case.policy, text));
     }
     longer(result, "input-fit", need, have)
@@ -177,6 +177,6 @@ fn unknown(case: &Case<'_>, candidate: &Candidate<'_>, position: bool) -> GateRe
         .measure(
             Field::input_shaft_mm,
             unit.place(Field::input_shaft_mm),
-            format!("the input of {whose}: flange, or shaft diameter and length"),
+            words!("the input of {whose}: flange, or shaft diameter and length"),
         )
 }

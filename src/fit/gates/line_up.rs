@@ -1,6 +1,7 @@
 //! Line-up: where the shafts stand against each other and against the feet.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
@@ -41,9 +42,9 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         }
         if off.abs() > EQUAL_MM {
             let text = if field == Field::shaft_offset_mm {
-                format!("move or shim the motor base by {off:+.1} mm: {what} differs")
+                words!("move or shim the motor base by {off:+.1} mm: {what} differs")
             } else {
-                format!(
+                words!(
                     "move the unit or its motor base by {off:+.1} mm along the shaft: {what} differs"
                 )
             };
@@ -55,7 +56,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     for (field, what) in missing {
         if result.outcome == GateOutcome::Pass {
             result.outcome = GateOutcome::Unknown;
-            result.note = format!("not known on both sides: {what}");
+            result.note = words!("not known on both sides: {what}");
         }
         let unit = if case.fitted.number(field).is_none() { &case.fitted } else { &candidate.unit };
         result = result.measure(field, unit.place(field), what);

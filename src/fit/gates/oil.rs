@@ -2,6 +2,7 @@
 //! and an oil that makes it slip.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::candidate::From;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
@@ -39,7 +40,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             .cells([need.place.clone()])
     };
     let litres = candidate.unit.bare_number(Field::oil_volume_l);
-    let fill = litres.map_or_else(String::new, |l| format!(", about {l:.1} L"));
+    let fill = litres.map_or_else(String::new, |l| words!(", about {l:.1} L"));
     if used.slippery && has_back_stop(candidate) {
         let note = "the oil here makes a back-stop slip, and the candidate has one inside: flush and fill another first";
         return base(GateOutcome::Fail, note.into(), Side::Text("back-stop inside".into()));
@@ -52,15 +53,14 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     if matches!(candidate.from, From::Catalogue(_)) {
         let have = Side::Text("new".into());
         if worm && used.extreme_pressure {
-            return mend("EP oil and bronze", have, format!("fill {fill_with}{fill}"));
+            return mend("EP oil and bronze", have, words!("fill {fill_with}{fill}"));
         }
-        let note = format!("a new unit: fill {fill_with}{fill}");
+        let note = words!("a new unit: fill {fill_with}{fill}");
         return base(GateOutcome::Pass, note, have);
     }
     let Some(own) = candidate.unit.own.oil() else {
-        let note = format!(
-            "what is in the candidate is not known; drain and look; fill {fill_with}{fill}"
-        );
+        let note =
+            words!("what is in the candidate is not known; drain and look; fill {fill_with}{fill}");
         return base(GateOutcome::Unknown, note, Side::Unknown).measure(
             field,
             candidate.unit.place(field),
@@ -70,14 +70,14 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     let have = Side::Text(own.to_owned());
     if is_dry(own) {
         if worm && used.extreme_pressure {
-            return mend("EP oil and bronze", have, format!("fill {fill_with}{fill}"));
+            return mend("EP oil and bronze", have, words!("fill {fill_with}{fill}"));
         }
-        return base(GateOutcome::Pass, format!("dry: fill {fill_with}{fill}"), have);
+        return base(GateOutcome::Pass, words!("dry: fill {fill_with}{fill}"), have);
     }
     let stored = Oil::read(own);
-    let text = format!("drain, flush and fill {fill_with}{fill}");
+    let text = words!("drain, flush and fill {fill_with}{fill}");
     if worm && stored.extreme_pressure {
-        let text = format!("{text}: EP oil is in it, and eats bronze");
+        let text = words!("{text}: EP oil is in it, and eats bronze");
         return mend("EP oil stands on bronze in the candidate", have, text);
     }
     let listed = candidate.unit.model.and_then(|m| m.oil()).map(Oil::read);
@@ -86,7 +86,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         // What is in it is what a worm may have: it stays.
         return base(
             GateOutcome::Pass,
-            format!("keep {own}: EP oil as used here eats bronze"),
+            words!("keep {own}: EP oil as used here eats bronze"),
             have,
         );
     }
@@ -124,17 +124,17 @@ pub(in crate::fit) fn to_fill(case: &Case<'_>, candidate: &Candidate<'_>) -> Opt
     let reads = Oil::read(oil);
     if candidate.unit.family() == Family::Worm && reads.extreme_pressure {
         let whose = if listed.is_some() { "its list says" } else { "used here is" };
-        return Some(format!(
+        return Some(words!(
             "an oil without EP additives that its maker permits on bronze ({whose} {oil})"
         ));
     }
     if used.is_some_and(|used| used.food) && !reads.food {
-        return Some(format!("a food-grade oil that its maker permits (its list has {oil})"));
+        return Some(words!("a food-grade oil that its maker permits (its list has {oil})"));
     }
     let other =
         need.filter(|need| listed.is_some() && !alike(oil, need) && !Oil::read(need).agrees(reads));
     Some(match other {
-        Some(need) => format!("what its list asks for, {oil}, and not the {need} used here"),
+        Some(need) => words!("what its list asks for, {oil}, and not the {need} used here"),
         None => need.unwrap_or(oil).to_owned(),
     })
 }

@@ -1,6 +1,7 @@
 //! Orientation: mounting position, and with it oil level, breather and the top bearing.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::candidate::From;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
@@ -39,7 +40,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
             result(GateOutcome::Pass, "its maker permits this mounting position")
         }
         (false, _, Some(own)) => {
-            let text = format!(
+            let text = words!(
                 "move plugs and breather and change the fill from {own} to {}; see that the top bearing gets oil",
                 need.value
             );

@@ -1,6 +1,7 @@
 //! Output fit: form, diameter, key, side.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::policy::Policy;
@@ -18,10 +19,10 @@ const LENGTH_PLAY_MM: f64 = 5.0;
 /// A diameter as a machinist reads it: to the thousandth, with the inches it stands for.
 pub(super) fn size(mm: f64) -> String {
     let exact = nominal_size(mm).filter(|_| is_inch_size(mm)).unwrap_or(mm);
-    let shown = format!("{exact:.3}");
+    let shown = words!("{exact:.3}");
     let shown = shown.trim_end_matches('0').trim_end_matches('.');
     if !is_inch_size(mm) {
-        return format!("{shown} mm");
+        return words!("{shown} mm");
     }
     let mut parts = ((exact / 25.4) * 16.0).round() as u32;
     let whole = parts / 16;
@@ -33,10 +34,10 @@ pub(super) fn size(mm: f64) -> String {
     }
     let inches = match (whole, parts) {
         (whole, 0) => whole.to_string(),
-        (0, parts) => format!("{parts}/{of}"),
-        (whole, parts) => format!("{whole} {parts}/{of}"),
+        (0, parts) => words!("{parts}/{of}"),
+        (whole, parts) => words!("{whole} {parts}/{of}"),
     };
-    format!("{shown} mm ({inches} in)")
+    words!("{shown} mm ({inches} in)")
 }
 
 /// Whether a hub bored out from one shaft to another keeps a keyway wider than the new key.
@@ -49,7 +50,7 @@ pub(super) fn longer(result: GateResult, gate: &str, need: f64, have: f64) -> Ga
     if have <= need / SHORTEST_SHARE {
         return result;
     }
-    result.confirm(format!(
+    result.confirm(words!(
         "{gate}: the shaft end is {have:.0} mm long, not {need:.0}: the gap to the other half, and the guard"
     ))
 }
@@ -167,7 +168,7 @@ fn lengths(case: &Case<'_>, candidate: &Candidate<'_>, need: &Length, have: &Len
             .confirm("output-fit: length of the shaft end and its key against the hub");
     };
     if there < SHORTEST_SHARE * needed {
-        let text = format!(
+        let text = words!(
             "new hub, or shorten the old one: the shaft end is {there:.0} mm long, not {needed:.0}"
         );
         return compared(GateOutcome::Mend, need, have, "same diameter, shorter shaft end")
@@ -183,7 +184,7 @@ fn larger(case: &Case<'_>, need: &Length, have: &Length) -> GateResult {
     let within = limit.is_some_and(|limit| have.value <= limit + 0.1);
     let narrower = keyway_too_wide(need.value, have.value);
     if within && !narrower {
-        let text = format!(
+        let text = words!(
             "rebore the hub from {} to {} and cut its keyway",
             size(need.value),
             size(have.value)
@@ -197,10 +198,10 @@ fn larger(case: &Case<'_>, need: &Length, have: &Length) -> GateResult {
         Some(_) => "beyond the hub's largest bore",
         None => "the hub's largest bore is not known",
     };
-    compared(GateOutcome::Mend, need, have, format!("larger shaft, {why}")).work(Work::new(
+    compared(GateOutcome::Mend, need, have, words!("larger shaft, {why}")).work(Work::new(
         WorkKind::NewHub,
         case.policy,
-        format!("new hub with a bore of {}", size(have.value)),
+        words!("new hub with a bore of {}", size(have.value)),
     ))
 }
 
@@ -213,16 +214,15 @@ fn smaller(case: &Case<'_>, candidate: &Candidate<'_>, need: &Length, have: &Len
         && need.value / have.value <= case.policy.sleeve_max_ratio
         && key_holds
     {
-        let text =
-            format!("sleeve {} on {} with a stepped key", size(need.value), size(have.value));
+        let text = words!("sleeve {} on {} with a stepped key", size(need.value), size(have.value));
         return compared(GateOutcome::Mend, need, have, "smaller shaft, a sleeve carries it")
             .work(Work::new(WorkKind::Sleeve, case.policy, text));
     }
-    let note = format!("smaller shaft, and {}", no_sleeve(case, wall, need, have, torque, key));
+    let note = words!("smaller shaft, and {}", no_sleeve(case, wall, need, have, torque, key));
     compared(GateOutcome::Mend, need, have, note).work(Work::new(
         WorkKind::NewHub,
         case.policy,
-        format!("new hub with a bore of {}", size(have.value)),
+        words!("new hub with a bore of {}", size(have.value)),
     ))
 }
 
@@ -237,15 +237,15 @@ fn no_sleeve(
 ) -> String {
     let (least, most) = (case.policy.sleeve_min_wall_mm, case.policy.sleeve_max_ratio);
     if wall < least {
-        return format!("a sleeve's wall would be {wall:.1} mm, below {least:.1}");
+        return words!("a sleeve's wall would be {wall:.1} mm, below {least:.1}");
     }
     let ratio = need.value / have.value;
     if ratio > most {
-        return format!("bore over shaft is {ratio:.2}, above {most:.2} for a sleeve");
+        return words!("bore over shaft is {ratio:.2}, above {most:.2} for a sleeve");
     }
     match torque.zip(key) {
         Some((torque, key)) => {
-            format!("its key carries {key:.0} N·m, below the {torque:.0} N·m that it must")
+            words!("its key carries {key:.0} N·m, below the {torque:.0} N·m that it must")
         }
         None => "whether its key carries the torque is not known".into(),
     }
@@ -295,7 +295,7 @@ fn hollow(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
         .or_else(|| candidate.unit.text(Field::output_bore_range_mm));
     let listed = bushings.is_some_and(|k| holds_size(k.value, need.value));
     if listed {
-        let text = format!("bushing {} in {}", size(need.value), size(have.value));
+        let text = words!("bushing {} in {}", size(need.value), size(have.value));
         compared(GateOutcome::Mend, &need, &have, "a bushing is listed").work(Work::new(
             WorkKind::Sleeve,
             case.policy,
@@ -320,14 +320,13 @@ fn hollow_lengths(
             .confirm("output-fit: length of the hollow shaft against the machine's shaft");
     };
     let over = shaft - hollow;
-    let told = |text: &str| format!("same bore; {text}: {shaft:.0} mm in {hollow:.0} mm");
+    let told = |text: &str| words!("same bore; {text}: {shaft:.0} mm in {hollow:.0} mm");
     let spacer = |text: String| Work::new(WorkKind::Sleeve, case.policy, text);
     if over.abs() <= LENGTH_PLAY_MM {
         return compared(GateOutcome::Pass, need, have, "same bore and length");
     }
     if over > 0.0 {
-        let text =
-            format!("spacer of {over:.0} mm between the hollow shaft and its retaining disc");
+        let text = words!("spacer of {over:.0} mm between the hollow shaft and its retaining disc");
         return compared(GateOutcome::Mend, need, have, told("the machine's shaft stands out"))
             .work(spacer(text))
             .confirm("output-fit: room behind the unit for the shaft that stands out");
@@ -339,13 +338,13 @@ fn hollow_lengths(
             GateOutcome::Fail,
             need,
             have,
-            format!(
+            words!(
                 "{}: its key carries {key:.0} N·m, below the {torque:.0} N·m needed",
                 told("the machine's shaft is short")
             ),
         ),
         _ => compared(GateOutcome::Mend, need, have, told("the machine's shaft is short"))
-            .work(spacer(format!(
+            .work(spacer(words!(
                 "spacer of {:.0} mm and a longer retaining bolt at the end of the machine's shaft",
                 -over
             )))
@@ -384,7 +383,7 @@ fn side(
         (Some(need), Some(have)) if need.value == have.value || have.value == "both" => result,
         (Some(need), Some(have)) => {
             result.outcome = GateOutcome::Fail;
-            result.note = format!("output shaft: {} side, needed: {}", have.value, need.value);
+            result.note = words!("output shaft: {} side, needed: {}", have.value, need.value);
             result.sides(Side::Text(have.value.into()), Side::Text(need.value.into()), "")
         }
         (Some(need), None) => {
@@ -392,7 +391,7 @@ fn side(
                 result.outcome = GateOutcome::Unknown;
             }
             result.note =
-                format!("{}; side of the candidate not known, needed {}", result.note, need.value);
+                words!("{}; side of the candidate not known, needed {}", result.note, need.value);
             result.measure(
                 Field::hand,
                 candidate.unit.place(Field::hand),

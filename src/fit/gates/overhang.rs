@@ -1,6 +1,7 @@
 //! Overhang: radial load from belt, chain or pinion at the output shaft.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, holds_power};
+use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::rating::{connection_of, power_at, pull_at_input, pull_at_output, push_at_output};
 use crate::records::Field;
@@ -101,7 +102,7 @@ fn at_input(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> Opti
         );
     };
     let have = allowed.value();
-    let note = format!("input shaft, K {}; {}", pull.connection, pull.note);
+    let note = words!("input shaft, K {}; {}", pull.connection, pull.note);
     let mut result = GateResult::new(Gate::Overhang, GateOutcome::Pass, note)
         .sides(Side::Number(have), Side::Number(need), "N")
         .cells(pull.place);
@@ -154,7 +155,7 @@ fn at_output(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> Gat
         );
     };
     let have = allowed.value();
-    let note = format!("{connection}, K {factor}; {}", pull.note);
+    let note = words!("{connection}, K {factor}; {}", pull.note);
     let mut result = GateResult::new(Gate::Overhang, GateOutcome::Pass, note)
         .sides(Side::Number(have), Side::Number(need), "N")
         .cells([listed, case.position.place(Field::output_pitch_diameter_mm)])
@@ -191,7 +192,7 @@ fn short(result: &mut GateResult, case: &Case<'_>, share: f64, identical: bool) 
         result.outcome = GateOutcome::Limit;
         // Rounded down: a limit must not grow in print.
         let power = (full * share * 10.0).floor() / 10.0;
-        let text = format!(
+        let text = words!(
             "at most {power:.1} kW at the output ({:.1} % of full load) for the shaft's sake, held by {}",
             (1000.0 * share).floor() / 10.0,
             holds_power(case)

@@ -1,6 +1,7 @@
 //! Peak: starting and jam torque against what the candidate's gears stand for a moment.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::fit::work::{Work, WorkKind};
 use crate::rating::{Capacity, Peak, State, Unit, capacity_at, peak_at};
@@ -73,7 +74,7 @@ fn short(result: &mut GateResult, case: &Case<'_>, peak: &Peak, identical: bool)
     let set = (allowed.value()).floor();
     if peak.jam {
         result.outcome = GateOutcome::Mend;
-        let text = format!(
+        let text = words!(
             "fit a shear pin, torque limiter or fluid coupling, or set an inverter's torque limit: at most {set:.0} N·m at the output"
         );
         result.work.push(Work::new(WorkKind::Limiter, case.policy, text));
@@ -86,7 +87,7 @@ fn short(result: &mut GateResult, case: &Case<'_>, peak: &Peak, identical: bool)
         && peak.torque.value() * case.policy.start_factor_soft / peak.factor <= allowed.value()
     {
         result.outcome = GateOutcome::Mend;
-        let text = format!("fit a soft start that holds the start to {set:.0} N·m at the output");
+        let text = words!("fit a soft start that holds the start to {set:.0} N·m at the output");
         result.work.push(Work::new(WorkKind::Limiter, case.policy, text));
     } else {
         result.outcome = GateOutcome::Fail;

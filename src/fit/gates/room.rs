@@ -1,6 +1,7 @@
 //! Room: envelope and mass against the room and the lifting limit.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, sizes};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::records::Field;
 
@@ -27,14 +28,14 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     match (&mass, limit) {
         (Some(mass), Some(limit)) if mass.value > limit => {
             outcome = GateOutcome::Fail;
-            notes.push(format!("{:.0} kg is above the lifting limit of {limit:.0} kg", mass.value));
+            notes.push(words!("{:.0} kg is above the lifting limit of {limit:.0} kg", mass.value));
         }
         (Some(mass), Some(limit)) => {
-            notes.push(format!("{:.0} kg, lifting limit {limit:.0} kg", mass.value));
+            notes.push(words!("{:.0} kg, lifting limit {limit:.0} kg", mass.value));
         }
         (Some(mass), None) => {
             outcome = if outcome == GateOutcome::Fail { outcome } else { GateOutcome::Unknown };
-            notes.push(format!("{:.0} kg; lifting gear not checked", mass.value));
+            notes.push(words!("{:.0} kg; lifting gear not checked", mass.value));
         }
         (None, _) => {
             outcome = if outcome == GateOutcome::Fail { outcome } else { GateOutcome::Unknown };

@@ -1,6 +1,7 @@
 //! Seat: mounting, shaft height, foot holes, flange, torque arm.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, equal_mm, flanges_agree, sizes};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
@@ -32,7 +33,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         return start(GateOutcome::Unknown, "the mounting is not known").measure(
             Field::mounting,
             unit.place(Field::mounting),
-            format!("how {whose} is mounted: feet, flange, or on the shaft with a torque arm"),
+            words!("how {whose} is mounted: feet, flange, or on the shaft with a torque arm"),
         );
     };
     if !fits(have_word.value, need_word.value) {
@@ -88,12 +89,12 @@ fn height(
         } else {
             ""
         };
-        let text = format!("packer of {lower:.1} mm under the feet{base}");
+        let text = words!("packer of {lower:.1} mm under the feet{base}");
         notes.push(text.clone());
         result.work.push(Work::new(WorkKind::Packer, case.policy, text));
     } else {
         worsen(result, GateOutcome::Fail);
-        notes.push(format!("the shaft lies {:.1} mm higher than the machine's", -lower));
+        notes.push(words!("the shaft lies {:.1} mm higher than the machine's", -lower));
     }
 }
 
@@ -120,8 +121,8 @@ fn holes(
         notes.push("same foot holes".into());
     } else {
         worsen(result, GateOutcome::Mend);
-        let shown = |s: &[f64]| s.iter().map(|v| format!("{v:.0}")).collect::<Vec<_>>().join(" x ");
-        let text = format!(
+        let shown = |s: &[f64]| s.iter().map(|v| words!("{v:.0}")).collect::<Vec<_>>().join(" x ");
+        let text = words!(
             "drill the base or a packer plate for foot holes {} (now {} mm), never the feet of the housing",
             shown(&have),
             shown(&need)
@@ -135,10 +136,10 @@ fn on_flange(case: &Case<'_>, candidate: &Candidate<'_>, mut result: GateResult)
     let field = Field::output_flange;
     if let (Some(need), Some(have)) = (case.fitted.text(field), candidate.unit.text(field)) {
         match flanges_agree(need.value, have.value) {
-            Some(true) => result.note = format!("same flange {}", need.value),
+            Some(true) => result.note = words!("same flange {}", need.value),
             Some(false) => {
                 worsen(&mut result, GateOutcome::Fail);
-                result.note = format!("flange {} where {} is needed", have.value, need.value);
+                result.note = words!("flange {} where {} is needed", have.value, need.value);
             }
             None => {
                 worsen(&mut result, GateOutcome::Unknown);
@@ -147,8 +148,8 @@ fn on_flange(case: &Case<'_>, candidate: &Candidate<'_>, mut result: GateResult)
                 } else {
                     (&candidate.unit, have.value, "on the candidate")
                 };
-                result.note = format!("`{word}` names no flange that can be compared");
-                let text = format!("the output flange, {whose}: bolt circle and spigot, as FF265");
+                result.note = words!("`{word}` names no flange that can be compared");
+                let text = words!("the output flange, {whose}: bolt circle and spigot, as FF265");
                 result = result.measure(field, unit.place(field), text);
             }
         }
@@ -190,7 +191,7 @@ fn missing(
         result.measure.push(crate::fit::gate::Measure {
             field,
             place,
-            text: format!("{what}, on the machine"),
+            text: words!("{what}, on the machine"),
         });
     }
     if !known(&candidate.unit) {
@@ -198,7 +199,7 @@ fn missing(
         result.measure.push(crate::fit::gate::Measure {
             field,
             place,
-            text: format!("{what}, on the candidate"),
+            text: words!("{what}, on the candidate"),
         });
     }
 }

@@ -1,6 +1,7 @@
 //! Sense: which way the output turns for the motor's sense.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::gearing::LoadKind;
@@ -80,7 +81,7 @@ fn marked_otherwise(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<GateRe
         candidate.unit.text(Field::rotation).filter(|k| matches!(k.value, "cw" | "ccw"))?;
     (marked.value != turns).then(|| {
         let note =
-            format!("the candidate is listed for {} only, the drive turns {turns}", marked.value);
+            words!("the candidate is listed for {} only, the drive turns {turns}", marked.value);
         GateResult::new(Gate::Sense, GateOutcome::Fail, note)
             .sides(Side::text(Some(marked.value)), Side::text(Some(turns)), "")
             .cells([marked.place, case.position.place(Field::rotation)])

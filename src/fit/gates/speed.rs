@@ -1,6 +1,7 @@
 //! Speed: output speed against the wanted band, in every way to reach it.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::fit::reach::{Reached, tolerance, too_weak};
 use crate::policy::DeviationList;
@@ -60,7 +61,7 @@ fn result_of(
 /// Another pole count, belt or frequency brings it inside the band.
 fn by_way(case: &Case<'_>, ratio: &Known<f64>, wanted: f64, way: &Reached) -> GateResult {
     let found = &way.found;
-    let note = format!("{}: {:+.1} %", found.way, shown_pct(found.deviation_pct));
+    let note = words!("{}: {:+.1} %", found.way, shown_pct(found.deviation_pct));
     result_of(case, ratio, (found.output_rpm, wanted), GateOutcome::Mend, note)
         .work(way.work.clone())
         .confirm(way.confirm)
@@ -78,28 +79,28 @@ fn as_it_is(
     let result = |outcome, note| result_of(case, ratio, (have, wanted), outcome, note);
     if off.abs() <= band + 1e-9 {
         if let Some(share) = overloads_motor(case, candidate, have) {
-            let note = format!(
+            let note = words!(
                 "{off:+.1} %, inside ±{band} %, but there the load asks {share:.2} of the motor's power through this unit"
             );
             return result(GateOutcome::Fail, note);
         }
-        return result(GateOutcome::Pass, format!("{off:+.1} %, inside ±{band} %"));
+        return result(GateOutcome::Pass, words!("{off:+.1} %, inside ±{band} %"));
     }
     if let Some(slowest) = case.position.slowest_speed_rpm()
         && off < 0.0
         && have >= slowest
     {
-        let text = format!(
+        let text = words!(
             "runs at {have:.1} r/min instead of {wanted:.1}; the position allows down to {slowest:.1}"
         );
         let mut limited =
-            result(GateOutcome::Limit, format!("{off:+.1} %, slower running is allowed"));
+            result(GateOutcome::Limit, words!("{off:+.1} %, slower running is allowed"));
         limited.limits.push(Limit { kind: LimitKind::Speed, value: have, text });
         return limited;
     }
     if let Some(weak) = too_weak(case, candidate) {
         let share = 100.0 * weak.margin.unwrap_or_default();
-        let note = format!(
+        let note = words!(
             "{off:+.1} %, outside ±{band} %; {} reaches it, but there the motor gives {share:.0} % of what the load takes",
             weak.way
         );
@@ -107,7 +108,7 @@ fn as_it_is(
             let field = Field::absorbed_power_kw;
             return result(
                 GateOutcome::Unknown,
-                format!("{note}, if that is all of the motor's power"),
+                words!("{note}, if that is all of the motor's power"),
             )
             .measure(field, case.position.place(field), "the power the machine takes");
         }
@@ -115,7 +116,7 @@ fn as_it_is(
     }
     result(
         GateOutcome::Fail,
-        format!("{off:+.1} %, outside ±{band} %; no pole count, belt or inverter here reaches it"),
+        words!("{off:+.1} %, outside ±{band} %; no pole count, belt or inverter here reaches it"),
     )
 }
 
@@ -154,7 +155,7 @@ fn matched(case: &Case<'_>, candidate: &Candidate<'_>, result: GateResult) -> Ga
         open = open.measure(
             Field::tooth_counts,
             unit.place(Field::tooth_counts),
-            format!("{whose} tooth counts, or its actual ratio by counting turns"),
+            words!("{whose} tooth counts, or its actual ratio by counting turns"),
         );
     }
     open

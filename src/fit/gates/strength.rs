@@ -1,6 +1,7 @@
 //! Strength: rating against demand times service factor.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, held_by};
+use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
 use crate::rating::{
     Demand, Duty, Required, capacity_at, power_at, required_factor, service_factor,
@@ -37,7 +38,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
         Demand::Absorbed => Field::absorbed_power_kw,
         Demand::Motor => Field::motor_power_kw,
     }));
-    let mut note = format!(
+    let mut note = words!(
         "rated {:.0} N·m, demand {:.0} N·m from {} × {:.2} ({})",
         rated.value(),
         demand.value(),
@@ -47,7 +48,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     );
     if let Some((other, torque)) = other_demand(case, candidate, from) {
         let factor = service_factor(rated, torque);
-        note.push_str(&format!("; on {} the factor is {factor:.2}", other.word()));
+        note.push_str(&words!("; on {} the factor is {factor:.2}", other.word()));
     }
     let mut result = GateResult::new(Gate::Strength, GateOutcome::Pass, note)
         .sides(Side::Number(rated.value()), Side::Number(need), "N·m")
@@ -171,7 +172,7 @@ fn judge(
     if limits.is_empty() || case.position.limiter() == Some("none") {
         result.outcome = GateOutcome::Fail;
         let share = 100.0 * factor / required.factor;
-        result.note.push_str(&format!("; carries {share:.0} % of what is required"));
+        result.note.push_str(&words!("; carries {share:.0} % of what is required"));
     } else {
         result.outcome = GateOutcome::Limit;
         result.limits = limits;
@@ -198,7 +199,7 @@ fn shortage(
             steps.into_iter().find(|h| *h < case.duty.hours && factor + 1e-9 >= at(*h))
     {
         let text =
-            format!("full load for at most {hours:.0} h a day, held by a timer or by the crew");
+            words!("full load for at most {hours:.0} h a day, held by a timer or by the crew");
         limits.push(Limit { kind: LimitKind::Hours, value: hours, text });
     }
     let share = factor / required.factor;
@@ -210,7 +211,7 @@ fn shortage(
         let driver = demand_there(case, candidate, Demand::Motor);
         let most = driver.and_then(|motor| power_there(case, candidate, motor));
         let power = ((full * share).min(most.unwrap_or(f64::MAX)) * 10.0).floor() / 10.0;
-        let text = format!(
+        let text = words!(
             "at most {power:.1} kW at the output ({:.1} % of full load), held by {held}",
             (1000.0 * share.min(power / full)).floor() / 10.0
         );
@@ -248,7 +249,7 @@ fn nameplate(
         } else {
             held_by(case)
         };
-        let text = format!(
+        let text = words!(
             "set a torque limit of {set:.0} N·m at the output ({:.0} % of the motor), held by {held}",
             100.0 * share
         );

@@ -1,6 +1,7 @@
 //! Surroundings: washdown and the temperature round the unit.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
@@ -11,7 +12,7 @@ const USUAL_C: std::ops::RangeInclusive<f64> = -20.0..=40.0;
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let result = washed(case, candidate, identical);
     match case.position.ambient_c() {
-        Some(ambient) if !USUAL_C.contains(&ambient) => result.confirm(format!(
+        Some(ambient) if !USUAL_C.contains(&ambient) => result.confirm(words!(
             "surroundings: that seals and oil of the candidate are for {ambient:.0} °C"
         )),
         _ => result,
