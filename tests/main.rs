@@ -14,4 +14,5 @@ mod rating;
 mod report;
 mod sample;
 mod spares;
+mod spares_vectors;
 mod vectors;

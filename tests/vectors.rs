@@ -6,6 +6,7 @@ use std::path::Path;
 #[derive(Clone, Debug)]
 pub(crate) struct Vector {
     pub(crate) id: String,
+    quantity: String,
     pub(crate) inputs: String,
     pub(crate) value: String,
     pub(crate) tolerance: String,
@@ -24,6 +25,7 @@ pub(crate) fn read(name: &str) -> Vec<Vector> {
             assert!(!part[5].is_empty(), "{} names no source", part[0]);
             Vector {
                 id: part[0].into(),
+                quantity: part[1].into(),
                 inputs: part[2].into(),
                 value: part[3].into(),
                 tolerance: part[4].into(),
@@ -36,6 +38,11 @@ impl Vector {
     /// The expected number.
     pub(crate) fn number(&self) -> f64 {
         self.value.parse().unwrap_or_else(|_| panic!("{}: {} is no number", self.id, self.value))
+    }
+
+    /// The number that ends the quantity's name, as in `at cost 91000`.
+    pub(crate) fn quantity_number(&self) -> f64 {
+        self.quantity.rsplit(' ').next().and_then(|n| n.parse().ok()).unwrap()
     }
 
     /// An input by name, as `m=6.48`.

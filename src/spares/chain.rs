@@ -1,6 +1,6 @@
 //! Substitution along a chain: spare k serves class k and every later one.
 
-use super::poisson::ln_factorial;
+use super::poisson::pmf;
 
 /// Probability that all demand can be served: D₁+…+Dᵢ ≤ s₁+…+sᵢ for every i.
 ///
@@ -30,13 +30,6 @@ pub fn chain_servable(means: &[f64], stock: &[u32]) -> f64 {
         reached = next;
     }
     reached.iter().sum()
-}
-
-fn pmf(mean: f64, k: u32) -> f64 {
-    if mean == 0.0 {
-        return f64::from(u8::from(k == 0));
-    }
-    (-mean + f64::from(k) * mean.ln() - ln_factorial(k)).exp()
 }
 
 /// The cheapest stock, up to `each_up_to` of a type, whose servable probability reaches `level`.

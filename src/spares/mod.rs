@@ -4,25 +4,47 @@ mod bayes;
 mod chain;
 mod choice;
 mod demand;
+mod economics;
+mod finite;
 mod lines;
+mod marginal;
 mod matching;
 mod negative_binomial;
 mod no_cover;
 mod plan;
 mod poisson;
 mod pools;
+mod redundancy;
+mod renewal;
 mod set_cover;
+mod substitution;
 mod waiting;
 
-pub use bayes::{Gamma, empirical_bayes, garwood_lower, garwood_upper, noninformative};
+pub use bayes::{
+    Gamma, empirical_bayes, garwood_lower, garwood_upper, likeliest_prior, noninformative,
+    prior_from_times, variance_between,
+};
 pub use chain::{chain_servable, cheapest_chain_stock};
 pub use choice::{Chosen, choose};
 pub use demand::{Demand, Exposure, GroupRate, RateFrom};
+pub use economics::{
+    annuity, break_even_holding, critical_ratio, first_spare_pays_above, holding_rate,
+};
+pub use finite::{FiniteSource, erlang_b, finite_source};
 pub use lines::{Action, Line};
+pub use marginal::{MarginalPool, Purchase, best_within, walk};
 pub use matching::{Coverage, SpareType, Undecided};
 pub use negative_binomial::{nb_cdf, nb_expected_backorders};
 pub use no_cover::NoCover;
 pub use plan::{Plan, Pool, plan};
-pub use poisson::{cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock};
+pub use poisson::{
+    cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock, max_mean, mean_wait,
+    waits_longer,
+};
 pub use pools::{PoolInput, PoolPlan, plan_pool};
+pub use redundancy::{exactly_out, function_lost, others_at_limit, unavailability};
+pub use renewal::{
+    aged_renewals, mean_over_l10, renewals, weibull_fails_within, weibull_mean, weibull_renewals,
+};
 pub use set_cover::{Cover, cheapest_cover, count_covers, greedy_cover};
+pub use substitution::{one_way_losses, servable};

@@ -55,6 +55,62 @@ pub fn expected_backorders(m: f64, s: u32) -> f64 {
     }
 }
 
+/// P(D = k).
+pub(super) fn pmf(mean: f64, k: u32) -> f64 {
+    if mean == 0.0 {
+        return f64::from(u8::from(k == 0));
+    }
+    (-mean + f64::from(k) * mean.ln() - ln_factorial(k)).exp()
+}
+
+/// Mean wait of a demand (years) at `rate` demands a year: EBO / rate.
+///
+/// # Source
+/// Little's law.
+#[must_use]
+pub fn mean_wait(rate: f64, lead_years: f64, s: u32) -> f64 {
+    expected_backorders(rate * lead_years, s) / rate
+}
+
+/// Chance that a demand waits longer than `wait` (years), where every resupply takes `lead_years`.
+///
+/// ```text
+/// P(W > t) = P(Poisson(rate · (L − t)) ≥ s)        0 ≤ t < L
+/// ```
+#[must_use]
+pub fn waits_longer(rate: f64, lead_years: f64, s: u32, wait: f64) -> f64 {
+    if s == 0 {
+        return f64::from(u8::from(wait < lead_years));
+    }
+    1.0 - cdf(rate * (lead_years - wait).max(0.0), s - 1)
+}
+
+/// The largest mean at which `s` spares still keep everybody from waiting with probability `level`.
+///
+/// ```text
+/// M_s(α) = ½ · χ²_{1−α}(2s + 2), the lower quantile
+/// ```
+///
+/// # Source
+/// The Poisson sum as a chi-square integral; found here by halving the interval.
+///
+/// ```
+/// // No spare at all: e^(−m) = 0.9.
+/// assert!((sparemesh::spares::max_mean(0.9, 0) - -(0.9_f64.ln())).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn max_mean(level: f64, s: u32) -> f64 {
+    let (mut low, mut high) = (0.0, f64::from(s) + 1.0);
+    while cdf(high, s) >= level {
+        high *= 2.0;
+    }
+    for _ in 0..200 {
+        let middle = 0.5 * (low + high);
+        if cdf(middle, s) >= level { low = middle } else { high = middle }
+    }
+    low
+}
+
 pub(super) fn ln_factorial(n: u32) -> f64 {
     statrs::function::factorial::ln_factorial(u64::from(n))
 }
