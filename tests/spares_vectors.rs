@@ -76,7 +76,7 @@ fn j1(price: impl Fn(usize, f64) -> f64) -> Chosen {
     let options: Vec<Vec<Option<usize>>> = (0..CLASSES.len())
         .map(|c| (0..TYPES.len()).filter(|t| TYPES[*t].2.contains(&c)).map(Some).collect())
         .collect();
-    choose(&options, 1_000, |spare, classes| {
+    choose(&options, 1_000, Relaxed::default, |spare, classes| {
         spare.map_or(f64::INFINITY, |t| price(t, mean_of(t, classes)))
     })
 }

@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::bound::Relaxed;
+use super::search::Finder;
+
 /// An assignment of classes to types.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Chosen {
@@ -18,8 +21,8 @@ pub struct Chosen {
 /// The options of one class.
 pub(super) type Options = Vec<Option<usize>>;
 
-/// Classes looked at in all assignments tried by a local search.
-const LOOKS: usize = 400_000;
+/// Added to the cost of a choice that needs units nobody can order.
+pub(super) const OUT_OF_REACH: f64 = 1e12;
 
 struct Search<'a, F> {
     options: &'a [Options],
@@ -58,16 +61,21 @@ fn is_better(a: (f64, usize), b: (f64, usize)) -> bool {
 ///
 /// `options` lists the types each class may use (`None`: it may go without); `cost` prices a
 /// pool of classes under a type and must not fall when a class is added. Every assignment is
-/// looked at while there are at most `limit`; beyond that a local search gives the best found,
-/// and the bound says how far from the optimum it can be at most.
+/// looked at while there are at most `limit`; beyond that a search gives the best found, and the bound of
+/// the `relaxed` problem says how far from the optimum it can be at most. No clock takes part: the same
+/// answer on every run and machine.
 pub fn choose(
     options: &[Vec<Option<usize>>],
     limit: usize,
+    relaxed: impl FnOnce() -> Relaxed,
     cost: impl FnMut(Option<usize>, &[usize]) -> f64,
 ) -> Chosen {
-    let mut search = Search { options, cost, known: BTreeMap::new() };
     let count = options.iter().try_fold(1_usize, |n, o| n.checked_mul(o.len()));
-    if count.is_some_and(|n| n <= limit) { enumerate(&mut search) } else { improve(&mut search) }
+    if count.is_some_and(|n| n <= limit) {
+        enumerate(&mut Search { options, cost, known: BTreeMap::new() })
+    } else {
+        Finder::new(options, &relaxed(), cost).find()
+    }
 }
 
 fn enumerate<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F>) -> Chosen {
@@ -89,68 +97,8 @@ fn enumerate<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F
     Chosen { types, cost, bound: cost, proven: true }
 }
 
-fn improve<F: FnMut(Option<usize>, &[usize]) -> f64>(search: &mut Search<'_, F>) -> Chosen {
-    let mut types: Vec<Option<usize>> = Vec::new();
-    let mut bound = 0.0_f64;
-    for (class, options) in search.options.iter().enumerate() {
-        let alone: Vec<f64> = options.iter().map(|o| search.pool(*o, vec![class])).collect();
-        let (at, least) = alone
-            .iter()
-            .copied()
-            .enumerate()
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .unwrap_or((0, 0.0));
-        bound = bound.max(least);
-        types.push(options[at]);
-    }
-    let mut best = search.total(&types);
-    // A search is bounded by counts, never by a clock: the same answer on every machine.
-    let mut left = (LOOKS / types.len().max(1)).max(200);
-    while let Some((found, next)) = better_neighbour(search, &types, best, &mut left) {
-        best = found;
-        types = next;
-    }
-    Chosen { types, cost: best.0, bound, proven: (best.0 - bound).abs() <= 1e-9 }
-}
-
 /// Cost, types used, and the assignment.
 type Neighbour = ((f64, usize), Vec<Option<usize>>);
-
-/// The first better assignment by moving one class, or by moving all that can to one type.
-fn better_neighbour<F: FnMut(Option<usize>, &[usize]) -> f64>(
-    search: &mut Search<'_, F>,
-    types: &[Option<usize>],
-    best: (f64, usize),
-    left: &mut usize,
-) -> Option<Neighbour> {
-    let mut all: Vec<usize> = search.options.iter().flatten().filter_map(|o| *o).collect();
-    all.sort_unstable();
-    all.dedup();
-    for spare in all {
-        *left = left.checked_sub(1)?;
-        let next: Vec<_> = types
-            .iter()
-            .zip(search.options)
-            .map(|(now, o)| if o.contains(&Some(spare)) { Some(spare) } else { *now })
-            .collect();
-        let found = search.total(&next);
-        if is_better(found, best) {
-            return Some((found, next));
-        }
-    }
-    for class in 0..types.len() {
-        for option in search.options[class].clone() {
-            *left = left.checked_sub(1)?;
-            let mut next = types.to_vec();
-            next[class] = option;
-            let found = search.total(&next);
-            if is_better(found, best) {
-                return Some((found, next));
-            }
-        }
-    }
-    None
-}
 
 #[cfg(test)]
 mod tests {
@@ -165,9 +113,9 @@ mod tests {
             None => 100.0,
         };
         let options = vec![vec![Some(0), Some(1), None], vec![Some(0), Some(2), None]];
-        let exact = choose(&options, 100, price);
+        let exact = choose(&options, 100, Relaxed::default, price);
         assert_eq!((exact.types.clone(), exact.proven), (vec![Some(0), Some(0)], true));
-        let searched = choose(&options, 1, price);
+        let searched = choose(&options, 1, Relaxed::default, price);
         assert!((searched.cost - exact.cost).abs() < 1e-9 && searched.bound <= exact.cost);
     }
 }

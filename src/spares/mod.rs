@@ -1,6 +1,7 @@
 //! Spares: demand, stock, choice and risk.
 
 mod bayes;
+mod bound;
 mod chain;
 mod choice;
 mod demand;
@@ -14,8 +15,11 @@ mod no_cover;
 mod plan;
 mod poisson;
 mod pools;
+mod random;
 mod redundancy;
+mod relaxed;
 mod renewal;
+mod search;
 mod set_cover;
 mod substitution;
 mod waiting;
@@ -24,6 +28,7 @@ pub use bayes::{
     Gamma, empirical_bayes, garwood_lower, garwood_upper, likeliest_prior, noninformative,
     prior_from_times, variance_between,
 };
+pub use bound::{Item, Pack, Relaxed};
 pub use chain::{chain_servable, cheapest_chain_stock};
 pub use choice::{Chosen, choose};
 pub use demand::{Demand, Exposure, GroupRate, RateFrom};
@@ -42,6 +47,7 @@ pub use poisson::{
     waits_longer,
 };
 pub use pools::{PoolInput, PoolPlan, plan_pool};
+pub use random::SplitMix;
 pub use redundancy::{exactly_out, function_lost, others_at_limit, unavailability};
 pub use renewal::{
     aged_renewals, mean_over_l10, renewals, weibull_fails_within, weibull_mean, weibull_renewals,

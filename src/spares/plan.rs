@@ -2,7 +2,7 @@
 
 use petgraph::unionfind::UnionFind;
 
-use super::choice::{Options, choose};
+use super::choice::{OUT_OF_REACH, Options, choose};
 use super::demand::Demand;
 use super::lines::{self, Line};
 use super::matching::Coverage;
@@ -13,9 +13,6 @@ use crate::findings::Finding;
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::{Field, Plant};
-
-/// Added to the cost of a choice that needs units nobody can order.
-const OUT_OF_REACH: f64 = 1e12;
 
 /// A pool of the plan.
 #[derive(Clone, Debug)]
@@ -131,10 +128,10 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
 }
 
 /// Positions of one consequence class with the same usable types.
-struct Class {
-    positions: Vec<usize>,
+pub(super) struct Class {
+    pub(super) positions: Vec<usize>,
     types: Vec<usize>,
-    consequence: &'static str,
+    pub(super) consequence: &'static str,
 }
 
 /// Everything the choice looks at.
@@ -142,8 +139,8 @@ pub(super) struct Desk<'a> {
     pub(super) plant: &'a Plant,
     pub(super) policy: &'a Policy,
     pub(super) coverage: &'a Coverage,
-    demand: &'a Demand,
-    waiting_price: &'a [Option<f64>],
+    pub(super) demand: &'a Demand,
+    pub(super) waiting_price: &'a [Option<f64>],
 }
 
 impl Desk<'_> {
@@ -239,7 +236,8 @@ impl Desk<'_> {
                 options
             })
             .collect();
-        choose(&options, self.policy.enumeration_limit, |spare, inner| {
+        let relaxed = || self.relaxed(classes, members, &options);
+        choose(&options, self.policy.enumeration_limit, relaxed, |spare, inner| {
             let positions: Vec<usize> =
                 inner.iter().flat_map(|i| classes[members[*i]].positions.iter().copied()).collect();
             match spare {
@@ -250,7 +248,7 @@ impl Desk<'_> {
     }
 
     /// The worst class has a spare or a documented alternative.
-    fn must_have(&self, class: &Class) -> bool {
+    pub(super) fn must_have(&self, class: &Class) -> bool {
         class.consequence == "people"
             && class
                 .positions
@@ -366,7 +364,7 @@ impl Desk<'_> {
     }
 
     /// Cost of waiting for an order whenever the unit fails.
-    fn risk_without(&self, position: usize) -> Option<f64> {
+    pub(super) fn risk_without(&self, position: usize) -> Option<f64> {
         if !self.plant.positions[position].runs() {
             return Some(0.0);
         }
