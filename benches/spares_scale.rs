@@ -4,6 +4,8 @@
 //! `-- --small --write DIR` solves a few dozen small instances and leaves them with the answers as csv files,
 //! for `.ci/outside/optimum.py` to solve again with HiGHS.
 
+#![allow(clippy::print_stdout)] // a bench talks
+
 use std::fmt::Write as _;
 use std::path::Path;
 use std::time::Instant;
@@ -29,6 +31,14 @@ struct Kind {
 struct Instance {
     classes: Vec<f64>,
     kinds: Vec<Kind>,
+}
+
+/// The first class that a class is joined with.
+fn top(root: &[usize], mut at: usize) -> usize {
+    while root[at] != at {
+        at = root[at];
+    }
+    at
 }
 
 /// What a family is drawn from.
@@ -64,12 +74,11 @@ impl Instance {
             let rate = family.load * (0.02 + 0.04 * random.unit());
             let set: Vec<usize> =
                 (0..ratings.len()).filter(|r| serves(&ratings[*r], need)).collect();
-            match sets.iter().position(|s| *s == set) {
-                Some(at) => found.classes[at] += rate,
-                None => {
-                    sets.push(set);
-                    found.classes.push(rate);
-                }
+            if let Some(at) = sets.iter().position(|s| *s == set) {
+                found.classes[at] += rate;
+            } else {
+                sets.push(set);
+                found.classes.push(rate);
             }
         }
         for (at, rating) in ratings.iter().enumerate() {
@@ -85,12 +94,6 @@ impl Instance {
     /// Parts that no type joins.
     fn components(&self) -> Vec<Self> {
         let mut root: Vec<usize> = (0..self.classes.len()).collect();
-        fn top(root: &[usize], mut at: usize) -> usize {
-            while root[at] != at {
-                at = root[at];
-            }
-            at
-        }
         for kind in &self.kinds {
             for pair in kind.serves.windows(2) {
                 let (a, b) = (top(&root, pair[0]), top(&root, pair[1]));

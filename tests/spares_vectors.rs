@@ -2,13 +2,13 @@
 
 use sparemesh::rating::rate_by_margin;
 use sparemesh::spares::{
-    Chosen, Cover, Gamma, MarginalPool, aged_renewals, annuity, best_within, break_even_holding,
-    cdf, chain_servable, cheapest_chain_stock, cheapest_cover, choose, count_covers,
-    critical_ratio, erlang_b, exactly_out, expected_backorders, fill_rate, finite_source,
-    first_spare_pays_above, function_lost, garwood_lower, garwood_upper, greedy_cover,
-    least_separate_stocks, least_stock, likeliest_prior, max_mean, mean_over_l10, mean_wait,
-    nb_cdf, nb_expected_backorders, noninformative, one_way_losses, prior_from_times, renewals,
-    servable, unavailability, variance_between, waits_longer, walk, weibull_fails_within,
+    Chosen, Cover, Gamma, MarginalPool, Relaxed, Stocked, aged_renewals, annuity, best_within,
+    break_even_holding, cdf, chain_servable, cheapest_chain_stock, cheapest_cover, choose,
+    count_covers, critical_ratio, erlang_b, exactly_out, expected_backorders, fill_rate,
+    finite_source, first_spare_pays_above, function_lost, garwood_lower, garwood_upper,
+    greedy_cover, least_separate_stocks, least_stock, likeliest_prior, max_mean, mean_over_l10,
+    mean_wait, nb_cdf, nb_expected_backorders, noninformative, one_way_losses, prior_from_times,
+    renewals, servable, unavailability, variance_between, waits_longer, walk, weibull_fails_within,
     weibull_renewals,
 };
 

@@ -8,6 +8,7 @@ mod lookup;
 mod measured;
 mod pair;
 mod plan;
+mod plan_lists;
 mod rate;
 mod render;
 mod report;

@@ -4,13 +4,13 @@ use serde_json::{Value as Json, json};
 
 use super::args::PlanArgs;
 use super::load::{Loaded, load_fleet};
-use super::{Ran, Streams, render, what_if};
+use super::{Ran, Streams, plan_lists, render, what_if};
 use crate::rating::rate;
 use crate::records::Plant;
 use crate::spares::{Action, Plan, plan};
 
 /// Lines shown of the long lists; `--verbose` shows all.
-const SHOWN: usize = 12;
+pub(super) const SHOWN: usize = 12;
 
 pub(super) fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Ran {
     let Loaded { intake, policy } = load_fleet(&args.paths, streams)?;
@@ -91,11 +91,44 @@ fn print(
         100.0 * made.gap()
     );
     writeln!(streams.out, "{}", render::wrap(&text, 0))?;
+    in_short(made, currency, streams)?;
     actions(made, streams)?;
     held(made, streams)?;
+    plan_lists::print(plant, made, currency, streams)?;
     families(plant, made, streams)?;
     rates(made, streams)?;
     bare(plant, made, streams)
+}
+
+/// What to do, in one paragraph: what the storeroom came for.
+fn in_short(made: &Plan, currency: &str, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    let of = |action| {
+        let lines = || made.lines.iter().filter(move |l| l.action == action);
+        let value: f64 = lines().filter_map(|l| l.value).sum();
+        (lines().count(), value)
+    };
+    let words = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+    let (release, freed) = of(Action::Release);
+    let (buy, spent) = of(Action::Buy);
+    let review = made.lines.iter().filter(|l| l.reason.starts_with("review")).count();
+    let owed: u32 = made.pools.iter().map(|p| p.owed).sum();
+    let debts = if owed > 0 {
+        format!(" {} run as stop-gaps.", words(owed as usize, "position"))
+    } else {
+        String::new()
+    };
+    let text = format!(
+        "Let go {} worth {} {currency}, cover kept. Inspect {}, rebuild {}. Buy {} for {} {currency}. Hold {}, {review} of \
+         them to review.{debts}",
+        words(release, "line"),
+        money(freed),
+        of(Action::Inspect).0,
+        of(Action::Rebuild).0,
+        words(buy, "model"),
+        money(spent),
+        of(Action::Hold).0
+    );
+    writeln!(streams.out, "{}", render::wrap(&text, 0))
 }
 
 fn actions(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
@@ -255,9 +288,14 @@ fn as_json(plant: &Plant, made: &Plan) -> Json {
         .iter()
         .map(|n| json!({ "tag": plant.positions[n.position].tag(), "risk": n.risk, "reason": n.reason }))
         .collect();
-    json!({
+    let mut body = json!({
         "pools": pools, "lines": lines, "no_cover": no_cover,
         "holding_cost": made.holding_cost, "waiting_cost": made.waiting_cost, "stock_value": made.stock_value,
         "bound": made.bound, "gap": made.gap(), "cost": made.cost,
-    })
+    });
+    if let (Json::Object(body), Json::Object(lists)) = (&mut body, plan_lists::as_json(plant, made))
+    {
+        body.extend(lists);
+    }
+    body
 }

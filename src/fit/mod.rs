@@ -27,5 +27,5 @@ pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
 pub use misplaced::misplaced;
 pub use ranking::{Ranked, Ranking, appraise, best, rank};
 pub use survey::{Brief, Surveyed, survey};
-pub use verdict::{Assessed, Verdict, assess, covers, verdict};
+pub use verdict::{Assessed, Covers, Verdict, assess, covers, only_failure, verdict};
 pub use work::{Work, WorkKind};

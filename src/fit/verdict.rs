@@ -234,12 +234,35 @@ pub fn verdict(case: &Case<'_>, candidate: &Candidate<'_>) -> Verdict {
     in_brief(|| weigh(case, candidate)).map_or(Verdict::No, |weighed| weighed.verdict)
 }
 
-/// Whether the verdict counts as cover; stops at the first gate that forbids it.
+/// What a spare that covers a position takes each time it goes in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Covers {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Labour and material of the work that adapts it.
+    pub cost: f64,
+}
+
+/// Whether the verdict counts as cover, and what the work costs; stops at the first gate that forbids it.
 #[must_use]
-pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Verdict> {
+pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Covers> {
     let open = |result: &GateResult, decides| decides && result.outcome == GateOutcome::Unknown;
-    let verdict = in_brief(|| weigh_until(case, candidate, open))?.verdict;
-    case.policy.covers(verdict.word()).then_some(verdict)
+    let weighed = in_brief(|| weigh_until(case, candidate, open))?;
+    let cost = weighed.gates.iter().flat_map(|g| &g.work).map(|w| w.cost).sum();
+    let verdict = weighed.verdict;
+    case.policy.covers(verdict.word()).then_some(Covers { verdict, cost })
+}
+
+/// The one gate that fails, where only one does; without words.
+#[must_use]
+pub fn only_failure(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Gate> {
+    let assessed = in_brief(|| assess(case, candidate));
+    let mut fails = assessed.gates.iter().filter(|g| g.outcome == GateOutcome::Fail);
+    let first = fails.next()?.gate;
+    let open = assessed.gates.iter().any(|g| {
+        g.outcome == GateOutcome::Unknown && decides(g.gate, case, candidate.unit.family())
+    });
+    (fails.next().is_none() && !open).then_some(first)
 }
 
 /// Rated over required torque, where the strength gate knows both.

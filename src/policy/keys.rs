@@ -88,6 +88,15 @@ keys! {
     "cost_per_hour_of_work" "cost of an hour of work" "common practice, no source";
     "work_cost" "material of each kind of work, by its name" "none is assumed";
     "rate_per_year" "exchanges of a unit per position and year" "no traceable field figure exists; always shown at a third and three times";
+    "part_rate_per_year" "repairs that take a part of one kind, per position and year" "common practice, no source; the plant's own repairs move it";
+    "part_service_level" "no-wait probability of parts" "a repair can wait where a unit stands in";
+    "wear_shape" "Weibull shape of wear-out for the outlook; 0 = a constant rate" "no shape is known for a whole unit; 1.5 to 3 are in use (common practice, no source)";
+    "outlook_years" "years that the outlook looks ahead (years)" "a usual budget";
+    "conversion_cost" "rework of a base, a shaft end or a motor end, once, to share a spare" "common practice, no source";
+    "simulate_above" "safe value and upper bound of service this far apart are simulated" "a fiftieth changes no decision";
+    "holding_capital" "holding by its parts: capital (a year); with any part above 0 they replace `holding_rate`" "5 to 15 % in use (common practice, no source)";
+    "holding_storage" "holding by its parts: storage, insurance, preservation (a year)" "common practice, no source";
+    "holding_obsolescence" "holding by its parts: chance that a unit is of no use any more (a year)" "common practice, no source";
     "rate_clean" "the same in clean surroundings" "common practice, no source";
     "rate_harsh" "the same in wet, dusty or shock duty" "common practice, no source";
     "rate_by_load_margin" "whether the default rate follows the service factor" "a modelling step; most failures in the field are of oil, dirt and alignment";

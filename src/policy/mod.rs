@@ -95,6 +95,15 @@ pub struct Policy {
     pub work_cost: BTreeMap<String, f64>,
 
     pub rate_per_year: f64,
+    pub part_rate_per_year: f64,
+    pub part_service_level: f64,
+    pub wear_shape: f64,
+    pub outlook_years: f64,
+    pub conversion_cost: f64,
+    pub simulate_above: f64,
+    pub holding_capital: f64,
+    pub holding_storage: f64,
+    pub holding_obsolescence: f64,
     pub rate_clean: f64,
     pub rate_harsh: f64,
     pub rate_by_load_margin: bool,
@@ -176,6 +185,21 @@ impl ServiceLevels {
             "slow" => self.slow,
             "minor" => self.minor,
             _ => self.line,
+        }
+    }
+}
+
+impl Policy {
+    /// The yearly cost of holding as a share of value: put together from its parts where any is given.
+    #[must_use]
+    pub fn holding(&self) -> f64 {
+        let parts = self.holding_capital + self.holding_storage + self.holding_obsolescence;
+        if parts > 0.0 {
+            self.holding_capital
+                + self.holding_storage
+                + self.holding_obsolescence * (1.0 - self.salvage)
+        } else {
+            self.holding_rate
         }
     }
 }
@@ -268,6 +292,15 @@ impl Default for Policy {
             cost_per_hour_of_work: 75.0,
             work_cost: BTreeMap::new(),
             rate_per_year: 0.03,
+            part_rate_per_year: 0.10,
+            part_service_level: 0.90,
+            wear_shape: 0.0,
+            outlook_years: 5.0,
+            conversion_cost: 2_500.0,
+            simulate_above: 0.02,
+            holding_capital: 0.0,
+            holding_storage: 0.0,
+            holding_obsolescence: 0.0,
             rate_clean: 0.02,
             rate_harsh: 0.10,
             rate_by_load_margin: false,

@@ -194,7 +194,7 @@ struct Best {
 struct Gain {
     class: usize,
     load: f64,
-    gain: f64,
+    worth: f64,
 }
 
 impl Pack {
@@ -206,7 +206,7 @@ impl Pack {
         for item in &self.items {
             let worth = prices[item.class] - item.extra;
             if worth > 0.0 && item.load <= self.cap {
-                scratch.push(Gain { class: item.class, load: item.load, gain: worth });
+                scratch.push(Gain { class: item.class, load: item.load, worth });
                 load += item.load;
                 gain += worth;
             }
@@ -219,7 +219,7 @@ impl Pack {
             return self.fixed - gain;
         }
         scratch.sort_by(|a, b| {
-            (b.gain * a.load).total_cmp(&(a.gain * b.load)).then(a.class.cmp(&b.class))
+            (b.worth * a.load).total_cmp(&(a.worth * b.load)).then(a.class.cmp(&b.class))
         });
         let whole = fractional(scratch, self.cap);
         if self.fixed - whole >= best.value {
@@ -259,9 +259,9 @@ fn fractional(gains: &[Gain], cap: f64) -> f64 {
     for gain in gains {
         if gain.load <= left {
             left -= gain.load;
-            total += gain.gain;
+            total += gain.worth;
         } else {
-            return total + gain.gain * left / gain.load;
+            return total + gain.worth * left / gain.load;
         }
     }
     total
@@ -293,7 +293,7 @@ impl Packing<'_> {
         }
         if self.gains[from].load <= cap {
             self.now.push(from);
-            self.search(from + 1, cap - self.gains[from].load, total + self.gains[from].gain);
+            self.search(from + 1, cap - self.gains[from].load, total + self.gains[from].worth);
             self.now.pop();
         }
         self.search(from + 1, cap, total);
@@ -319,7 +319,7 @@ pub(super) fn bound(
     let mut upper = f64::INFINITY;
     let free = vec![Forced::Free; relaxed.types.len()];
     let mut watch = |round: usize, priced: &Priced, prices: &[f64]| {
-        if round % 8 == 0 {
+        if round.is_multiple_of(8) {
             upper = build(priced, prices);
         }
         upper

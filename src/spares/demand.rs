@@ -138,6 +138,43 @@ fn window(plant: &Plant) -> Option<(jiff::civil::Date, jiff::civil::Date)> {
     exchanges.then_some((first, last))
 }
 
+/// Words by which repairs name what they took.
+const PARTS: [&str; 7] = ["bearing", "seal", "gear", "wheel", "worm", "shaft", "coupling"];
+
+/// What the events table can say: its window, and the areas that report at all.
+pub(super) struct Watch {
+    window: Option<(jiff::civil::Date, jiff::civil::Date)>,
+    log: Log,
+}
+
+impl Watch {
+    pub(super) fn of(plant: &Plant) -> Self {
+        Self { window: window(plant), log: Log::of(plant) }
+    }
+
+    /// Repairs that name a kind of part, and the unit-years watched. Without a single repair of any kind
+    /// the table is no data on parts.
+    pub(super) fn repairs(&self, plant: &Plant, kind: &str) -> Exposure {
+        let repairs = || plant.events.iter().filter(|e| e.event() == Some("part"));
+        if repairs().next().is_none() {
+            return Exposure::default();
+        }
+        let says = |event: &crate::records::Record, word: &str| {
+            let texts = [event.cause(), event.parts_used(), event.note()];
+            texts.into_iter().flatten().any(|text| text.to_lowercase().contains(word))
+        };
+        let names = |event: &&crate::records::Record| says(event, kind);
+        // Where most repairs do not say what they took, their silence on one part is no data.
+        let named = repairs().filter(|e| PARTS.iter().any(|word| says(e, word))).count();
+        if named * 2 < repairs().count() {
+            return Exposure::default();
+        }
+        let all: Vec<usize> = (0..plant.positions.len()).collect();
+        let years = watched(plant, &all, self.window, &self.log).years;
+        Exposure { events: repairs().filter(names).count() as f64, years }
+    }
+}
+
 /// The events by position, and the areas that report at all.
 struct Log {
     exchanges: Vec<f64>,

@@ -40,10 +40,3 @@ pub fn annuity(rate: f64, years: f64) -> f64 {
 pub fn break_even_holding(rate: f64, saved: f64, price: f64) -> f64 {
     rate * saved / price
 }
-
-/// The holding rate put together: capital, storage with insurance and preservation, and the chance a year
-/// that the unit is of no use any more, less what it then still earns.
-#[must_use]
-pub fn holding_rate(capital: f64, storage: f64, obsolescence: f64, salvage: f64) -> f64 {
-    capital + storage + obsolescence * (1.0 - salvage)
-}

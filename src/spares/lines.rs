@@ -2,6 +2,7 @@
 
 use super::demand::{Demand, RateFrom};
 use super::matching::{Coverage, SpareType, too_dear};
+use super::parts::SharedPart;
 use super::plan::{Pool, between};
 use crate::findings::{Finding, name};
 use crate::fit::Case;
@@ -106,6 +107,7 @@ struct Desk<'a> {
     coverage: &'a Coverage,
     demand: &'a Demand,
     pools: &'a [Pool],
+    parts: &'a [SharedPart],
 }
 
 /// Decides every line.
@@ -115,8 +117,9 @@ pub(super) fn decide(
     coverage: &Coverage,
     demand: &Demand,
     pools: &[Pool],
+    parts: &[SharedPart],
 ) -> (Vec<Line>, Vec<Finding>) {
-    let desk = Desk { plant, policy, coverage, demand, pools };
+    let desk = Desk { plant, policy, coverage, demand, pools, parts };
     let mut findings = Vec::new();
     let mut lines = Vec::new();
     let mut steps = Steps::of(pools, coverage);
@@ -158,7 +161,7 @@ impl Desk<'_> {
         };
         let spare = self.coverage.types.iter().position(|t| t.lines.contains(&line));
         let Some(spare) = spare else {
-            out.reason = "a part; parts are not weighed by this version".into();
+            self.of_part(&mut out, line);
             return out;
         };
         if shelf.unit_value().is_none() {
@@ -179,6 +182,29 @@ impl Desk<'_> {
             self.useful(&mut out, line, spare, steps);
         }
         out
+    }
+
+    /// A line that holds a part: never let go by figures alone, but it says who needs it.
+    fn of_part(&self, out: &mut Line, line: usize) {
+        let Some(part) = self.parts.iter().find(|p| p.lines.contains(&line)) else {
+            out.reason = "a part that no list of parts names".into();
+            return;
+        };
+        out.covered_by = self.tags(&part.positions);
+        if part.positions.is_empty() {
+            out.reason =
+                "review: a part that fits no installed unit that the parts list knows".into();
+            return;
+        }
+        let over = part.have - part.planned;
+        let more =
+            if over >= 1.0 { format!(", {over:.0} more than planned") } else { String::new() };
+        out.reason = format!(
+            "part for {} positions: {:.0} planned, {:.0} there{more}",
+            part.positions.len(),
+            part.planned,
+            part.have
+        );
     }
 
     /// Pools whose spare has no lead time of its own.
@@ -239,7 +265,7 @@ impl Desk<'_> {
             out.action = Action::Release;
             out.reason = "fits no position: each fails a gate, none is left to be measured".into();
             out.covered_by = "no position draws on it".into();
-            out.benefit = out.value.map(|v| v * self.policy.holding_rate);
+            out.benefit = out.value.map(|v| v * self.policy.holding());
         }
         let place = self.plant.shelf[line].cell(0);
         findings.push(Finding::new(
@@ -354,7 +380,7 @@ impl Desk<'_> {
         out.action = Action::Release;
         out.quantity = surplus;
         out.value = self.plant.shelf[out.line.unwrap_or(0)].unit_value().map(|v| v * surplus);
-        out.benefit = out.value.map(|v| v * self.policy.holding_rate);
+        out.benefit = out.value.map(|v| v * self.policy.holding());
         out.reason = format!("{surplus:.0} more than needed even at three times the rate");
         out.covered_by = format!(
             "{stays:.0} ready of the same model for {}; nobody waits {:.1} % of the time at three times the rate, asked {:.0} %",

@@ -5,7 +5,21 @@ use std::collections::BinaryHeap;
 
 use super::poisson::{cdf, expected_backorders};
 
-/// A pool as the walk sees it.
+/// A pool that more can be bought for.
+pub trait Stocked {
+    /// Price of one unit; nothing is bought at a price of nothing.
+    fn price(&self) -> f64;
+
+    /// What waiting costs with `more` units than there are today; falls ever less with each of them.
+    fn waits(&self, more: u32) -> f64;
+
+    /// What one unit beyond `more` saves.
+    fn saves(&self, more: u32) -> f64 {
+        self.waits(more) - self.waits(more + 1)
+    }
+}
+
+/// A pool of Poisson demand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MarginalPool {
     /// Expected units in resupply.
@@ -18,17 +32,18 @@ pub struct MarginalPool {
     pub have: u32,
 }
 
-impl MarginalPool {
-    /// What one more unit than `stock` saves: b · P(D > s).
-    #[must_use]
-    pub fn saves(&self, stock: u32) -> f64 {
-        self.weight * above(self.mean, stock)
+impl Stocked for MarginalPool {
+    fn price(&self) -> f64 {
+        self.price
     }
 
-    /// Waiting with `stock` units.
-    #[must_use]
-    pub fn waits(&self, stock: u32) -> f64 {
-        self.weight * expected_backorders(self.mean, stock)
+    fn waits(&self, more: u32) -> f64 {
+        self.weight * expected_backorders(self.mean, self.have + more)
+    }
+
+    /// b · P(D > s), which keeps its digits where the difference would lose them.
+    fn saves(&self, more: u32) -> f64 {
+        self.weight * above(self.mean, self.have + more)
     }
 }
 
@@ -46,8 +61,8 @@ fn above(mean: f64, stock: u32) -> f64 {
 pub struct Purchase {
     /// Which pool.
     pub pool: usize,
-    /// Its units then.
-    pub stock: u32,
+    /// How many of it are bought then.
+    pub more: u32,
     /// Spent so far.
     pub spent: f64,
     /// Waiting of all pools then.
@@ -61,7 +76,7 @@ pub struct Purchase {
 struct Next {
     gain: f64,
     pool: usize,
-    stock: u32,
+    more: u32,
 }
 
 impl Eq for Next {}
@@ -95,58 +110,137 @@ impl PartialOrd for Next {
 /// assert_eq!(bought, [2, 2, 2, 2, 2, 2, 1, 2, 1]);
 /// ```
 #[must_use]
-pub fn walk(
-    pools: &[MarginalPool],
-    stops: impl Fn(&Purchase, &MarginalPool) -> bool,
-) -> Vec<Purchase> {
-    let next = |at: usize, stock: u32| {
+pub fn walk<P: Stocked>(pools: &[P], stops: impl Fn(&Purchase, &P) -> bool) -> Vec<Purchase> {
+    walked(pools, |purchase, pool| if stops(purchase, pool) { Step::Stop } else { Step::Buy })
+}
+
+/// What to do with the next purchase of a walk.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Step {
+    Buy,
+    /// Leave this pool out from here on.
+    Skip,
+    Stop,
+}
+
+fn walked<P: Stocked>(pools: &[P], decide: impl Fn(&Purchase, &P) -> Step) -> Vec<Purchase> {
+    let next = |at: usize, more: u32| {
         let pool = &pools[at];
-        let gain = pool.saves(stock) / pool.price;
-        (pool.price > 0.0 && gain > 0.0).then_some(Next { gain, pool: at, stock: stock + 1 })
+        let gain = pool.saves(more) / pool.price();
+        (pool.price() > 0.0 && gain > 0.0).then_some(Next { gain, pool: at, more: more + 1 })
     };
-    let mut heap: BinaryHeap<Next> =
-        pools.iter().enumerate().filter_map(|(at, pool)| next(at, pool.have)).collect();
-    let mut waiting: f64 = pools.iter().map(|pool| pool.waits(pool.have)).sum();
+    let mut heap: BinaryHeap<Next> = (0..pools.len()).filter_map(|at| next(at, 0)).collect();
+    let mut waiting: f64 = pools.iter().map(|pool| pool.waits(0)).sum();
     let (mut spent, mut steps) = (0.0, Vec::new());
-    while let Some(Next { gain, pool, stock }) = heap.pop() {
-        let after = Purchase {
-            pool,
-            stock,
-            spent: spent + pools[pool].price,
-            waiting: waiting - gain * pools[pool].price,
-            gain,
-        };
-        if stops(&after, &pools[pool]) {
-            break;
+    while let Some(Next { gain, pool, more }) = heap.pop() {
+        let price = pools[pool].price();
+        let after =
+            Purchase { pool, more, spent: spent + price, waiting: waiting - gain * price, gain };
+        match decide(&after, &pools[pool]) {
+            Step::Stop => break,
+            Step::Skip => continue,
+            Step::Buy => {}
         }
         (spent, waiting) = (after.spent, after.waiting);
         steps.push(after);
-        heap.extend(next(pool, stock));
+        heap.extend(next(pool, more));
     }
     steps
 }
 
-/// The stock that waits least for at most `budget`, by looking at every stock up to `each_up_to` more of a
-/// pool; for a handful of pools, where the walk stops between two corners.
+/// What a budget buys: the walk, leaving out what is too dear for the rest of the money; and a bound that no
+/// other way of spending it falls below.
+///
+/// A handful of pools is looked at stock by stock instead, which is exact.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bought {
+    /// Units bought of each pool.
+    pub more: Vec<u32>,
+    /// Money spent.
+    pub spent: f64,
+    /// Waiting then.
+    pub waiting: f64,
+    /// No other purchase for the money leaves less waiting.
+    pub bound: f64,
+}
+
+/// Pools that are few enough to look at every stock of.
+const FEW: usize = 5;
+
+/// Spends at most `budget`.
 #[must_use]
-pub fn best_within(pools: &[MarginalPool], budget: f64, each_up_to: u32) -> (Vec<u32>, f64, f64) {
+pub fn spend<P: Stocked>(pools: &[P], budget: f64) -> Bought {
+    if pools.len() <= FEW {
+        let (more, spent, waiting) = best_within(pools, budget, 6);
+        return Bought { more, spent, waiting, bound: waiting };
+    }
+    let within = budget + 1e-9;
+    let corners = walk(pools, |next, _| next.spent > within);
+    let (at, left) = corners.last().map_or_else(
+        || (pools.iter().map(|p| p.waits(0)).sum(), 0.0),
+        |last| (last.waiting, last.spent),
+    );
+    // Between two corners nothing lies below the straight line.
+    let beyond = walk(pools, |next, _| next.spent > within + next_price(pools));
+    let slope = beyond.get(corners.len()).map_or(0.0, |next| next.gain);
+    let bound = at - slope * (budget - left).max(0.0);
+    let steps = walked(pools, |next, _| if next.spent > within { Step::Skip } else { Step::Buy });
+    let mut more = vec![0; pools.len()];
+    for step in &steps {
+        more[step.pool] = step.more;
+    }
+    let (waiting, spent) = steps.last().map_or((at, 0.0), |last| (last.waiting, last.spent));
+    Bought { more, spent, waiting, bound: bound.min(waiting).max(0.0) }
+}
+
+/// The dearest unit of all pools.
+fn next_price<P: Stocked>(pools: &[P]) -> f64 {
+    pools.iter().map(Stocked::price).fold(0.0, f64::max)
+}
+
+/// The stock that waits least for at most `budget`, by looking at every stock up to `each_up_to` more of a
+/// pool: units bought, money spent, waiting then. For a handful of pools, where the walk stops between two
+/// corners.
+#[must_use]
+pub fn best_within<P: Stocked>(pools: &[P], budget: f64, each_up_to: u32) -> (Vec<u32>, f64, f64) {
     let mut more = vec![0_u32; pools.len()];
     let mut best: Option<(f64, f64, Vec<u32>)> = None;
     loop {
-        let spent: f64 = pools.iter().zip(&more).map(|(p, n)| p.price * f64::from(*n)).sum();
-        if spent <= budget + 1e-9 {
-            let waits: f64 = pools.iter().zip(&more).map(|(p, n)| p.waits(p.have + n)).sum();
-            let better = best.as_ref().is_none_or(|(w, s, _)| (waits, spent) < (*w, *s));
-            if better {
+        let spent: f64 = pools.iter().zip(&more).map(|(p, n)| p.price() * f64::from(*n)).sum();
+        let free = pools.iter().zip(&more).any(|(p, n)| p.price() <= 0.0 && *n > 0);
+        if spent <= budget + 1e-9 && !free {
+            let waits: f64 = pools.iter().zip(&more).map(|(p, n)| p.waits(*n)).sum();
+            if best.as_ref().is_none_or(|(w, s, _)| (waits, spent) < (*w, *s)) {
                 best = Some((waits, spent, more.clone()));
             }
         }
         let Some(at) = more.iter().position(|n| *n < each_up_to) else {
             let (waits, spent, more) = best.unwrap_or((0.0, 0.0, more));
-            let stock = pools.iter().zip(more).map(|(p, n)| p.have + n).collect();
-            return (stock, spent, waits);
+            return (more, spent, waits);
         };
         more[at] += 1;
         more[..at].fill(0);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_budget_is_never_passed_and_its_bound_holds() {
+        let pool = |mean, price| MarginalPool { mean, price, weight: 1.0, have: 0 };
+        let pools: Vec<MarginalPool> = (1_u32..=8)
+            .map(|k| pool(0.07 * f64::from(k), 900.0 + 700.0 * f64::from(k * k % 5)))
+            .collect();
+        for budget in [0.0, 899.0, 5_000.0, 12_345.0, 60_000.0] {
+            let bought = spend(&pools, budget);
+            assert!(bought.spent <= budget + 1e-9 && bought.bound <= bought.waiting + 1e-12);
+            let again: f64 = pools.iter().zip(&bought.more).map(|(p, n)| p.waits(*n)).sum();
+            assert!((again - bought.waiting).abs() < 1e-9);
+            // Every stock of up to three each, the plain way.
+            let (_, _, least) = best_within(&pools, budget, 3);
+            assert!(bought.bound <= least + 1e-9, "{} above {least}", bought.bound);
+        }
     }
 }

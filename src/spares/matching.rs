@@ -31,6 +31,8 @@ pub struct SpareType {
     pub rebuildable: f64,
     /// Positions covered by a ready unit, in order.
     pub positions: Vec<usize>,
+    /// What adapting it to each of them costs each time.
+    pub adapting: Vec<f64>,
 }
 
 /// Types and what they cover.
@@ -67,6 +69,14 @@ impl SpareType {
     }
 }
 
+impl SpareType {
+    /// What adapting this type to a position that it covers costs each time.
+    #[must_use]
+    pub fn adapting_to(&self, position: usize) -> f64 {
+        self.positions.binary_search(&position).map_or(0.0, |at| self.adapting[at])
+    }
+}
+
 impl Coverage {
     /// Tests every type against every position whose speed it could serve.
     #[must_use]
@@ -86,14 +96,15 @@ impl Coverage {
         let covered = |spare: &SpareType| {
             let Some(candidate) = as_new(plant, spare) else { return Vec::new() };
             let near = by_ratio.near(candidate.unit.ratio()).into_iter();
-            near.filter(|index| covers(&cases[*index], &candidate).is_some()).collect()
+            near.filter_map(|index| Some((index, covers(&cases[index], &candidate)?.cost)))
+                .collect()
         };
-        let all: Vec<Vec<usize>> = types.par_iter().map(covered).collect();
+        let all: Vec<Vec<(usize, f64)>> = types.par_iter().map(covered).collect();
         for (at, positions) in all.into_iter().enumerate() {
-            for index in &positions {
+            for (index, _) in &positions {
                 of_position[*index].push(at);
             }
-            types[at].positions = positions;
+            (types[at].positions, types[at].adapting) = positions.into_iter().unzip();
         }
         let undecided = undecided(plant, &cases, &types, &of_position);
         Self { types, of_position, undecided }
@@ -101,7 +112,7 @@ impl Coverage {
 }
 
 /// The type as a new or rebuilt unit: the model, or the line itself.
-fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidate<'a>> {
+pub(super) fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidate<'a>> {
     match spare.model {
         Some(model) => Some(Candidate::of_model(plant, model)),
         None => Candidate::of_shelf(plant, *spare.lines.first()?),
@@ -214,6 +225,7 @@ fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
                     coming: 0.0,
                     rebuildable: 0.0,
                     positions: Vec::new(),
+                    adapting: Vec::new(),
                 },
             });
             types.len() - 1
@@ -258,5 +270,6 @@ fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
         coming: 0.0,
         rebuildable: 0.0,
         positions: Vec::new(),
+        adapting: Vec::new(),
     }
 }

@@ -12,6 +12,8 @@ mod marginal;
 mod matching;
 mod negative_binomial;
 mod no_cover;
+mod outlook;
+mod parts;
 mod plan;
 mod poisson;
 mod pools;
@@ -20,7 +22,9 @@ mod redundancy;
 mod relaxed;
 mod renewal;
 mod search;
+mod service;
 mod set_cover;
+mod standardise;
 mod substitution;
 mod waiting;
 
@@ -32,16 +36,16 @@ pub use bound::{Item, Pack, Relaxed};
 pub use chain::{chain_servable, cheapest_chain_stock};
 pub use choice::{Chosen, choose};
 pub use demand::{Demand, Exposure, GroupRate, RateFrom};
-pub use economics::{
-    annuity, break_even_holding, critical_ratio, first_spare_pays_above, holding_rate,
-};
+pub use economics::{annuity, break_even_holding, critical_ratio, first_spare_pays_above};
 pub use finite::{FiniteSource, erlang_b, finite_source};
 pub use lines::{Action, Line};
-pub use marginal::{MarginalPool, Purchase, best_within, walk};
+pub use marginal::{Bought, MarginalPool, Purchase, Stocked, best_within, spend, walk};
 pub use matching::{Coverage, SpareType, Undecided};
 pub use negative_binomial::{nb_cdf, nb_expected_backorders};
-pub use no_cover::NoCover;
-pub use plan::{Plan, Pool, plan};
+pub use no_cover::{Measuring, NoCover};
+pub use outlook::Outlook;
+pub use parts::SharedPart;
+pub use plan::{FrontierPoint, Plan, Pool, plan};
 pub use poisson::{
     cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock, max_mean, mean_wait,
     waits_longer,
@@ -52,5 +56,7 @@ pub use redundancy::{exactly_out, function_lost, others_at_limit, unavailability
 pub use renewal::{
     aged_renewals, mean_over_l10, renewals, weibull_fails_within, weibull_mean, weibull_renewals,
 };
+pub use service::{FamilyService, Shared, simulate};
 pub use set_cover::{Cover, cheapest_cover, count_covers, greedy_cover};
+pub use standardise::Conversion;
 pub use substitution::{one_way_losses, servable};

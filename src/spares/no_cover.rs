@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::negative_binomial::nb_expected_backorders;
 use super::plan::{Desk, Pool};
 use crate::fit::{Candidates, Case, Verdict, best};
 
@@ -16,6 +17,19 @@ pub struct NoCover {
     pub reason: String,
     /// Types that would cover it.
     pub options: Vec<usize>,
+    /// What to measure, where that alone keeps a spare from covering it.
+    pub measure: Option<Measuring>,
+}
+
+/// A measurement that may let a spare cover a position.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measuring {
+    /// The spare.
+    pub candidate: String,
+    /// What to look at, in order.
+    pub what: Vec<String>,
+    /// What it saves a year if everything comes out well and one spare serves the position.
+    pub saves: Option<f64>,
 }
 
 impl Desk<'_> {
@@ -26,13 +40,18 @@ impl Desk<'_> {
             .into_par_iter()
             .filter(|p| self.plant.positions[*p].runs())
             .filter(|p| {
-                !self.coverage.of_position[*p].iter().any(|t| self.coverage.types[*t].ready >= 1.0)
+                let ready = |t: &usize| self.coverage.types[*t].ready >= 1.0;
+                self.has_stop_gap(*p) || !self.coverage.of_position[*p].iter().any(ready)
             })
             .map(|position| {
                 let options = self.coverage.of_position[position].clone();
                 let pool = served[position].map(|at| &pools[at]);
-                let reason = self.why_bare(position, &options, pool, &candidates);
-                NoCover { position, risk: risks[position], reason, options }
+                let (reason, measure) = if self.has_stop_gap(position) {
+                    (self.owed(position), None)
+                } else {
+                    self.why_bare(position, &options, pool, &candidates)
+                };
+                NoCover { position, risk: risks[position], reason, options, measure }
             })
             .collect();
         out.sort_by(|a, b| {
@@ -42,22 +61,50 @@ impl Desk<'_> {
         out
     }
 
+    /// A stop-gap is a debt: the right unit is still to come.
+    fn owed(&self, position: usize) -> String {
+        let p = &self.plant.positions[position];
+        let until = p.stop_gap_until().map_or_else(String::new, |d| format!(" until {d}"));
+        let with = p.fitted_as().map_or_else(String::new, |f| format!(" ({f})"));
+        format!("a stop-gap runs here{with}{until}: the right unit is owed")
+    }
+
     /// Why neither shelf nor catalogue covers a position: what its best candidate lacks.
-    fn why_nothing_fits(&self, position: usize, candidates: &Candidates<'_>) -> String {
+    fn why_nothing_fits(
+        &self,
+        position: usize,
+        candidates: &Candidates<'_>,
+    ) -> (String, Option<Measuring>) {
         let case = Case::new(self.plant, self.policy, position);
         let Some(best) = best(&case, candidates, 1).into_iter().next() else {
-            return "nothing on the shelf or in the catalogue fits".into();
+            return ("nothing on the shelf or in the catalogue fits".into(), None);
         };
         let id = &best.candidate.id;
         match best.assessed.verdict {
             Verdict::Measure => {
                 let open: Vec<&str> = best.assessed.open.iter().map(|g| g.word()).collect();
-                format!("measure {}; then {id} may cover", open.join(", "))
+                let measure = Measuring {
+                    candidate: id.clone(),
+                    what: best.assessed.to_measure(),
+                    saves: self.saved_by_one(position),
+                };
+                (format!("measure {}; then {id} may cover", open.join(", ")), Some(measure))
             }
-            Verdict::Refer => format!("{id} is for the responsible engineer to decide"),
-            Verdict::StopGap => format!("{id} would do as a stop-gap only"),
-            _ => format!("{id} fits, but is not on the shelf and cannot be ordered"),
+            Verdict::Refer => (format!("{id} is for the responsible engineer to decide"), None),
+            Verdict::StopGap => (format!("{id} would do as a stop-gap only"), None),
+            _ => (format!("{id} fits, but is not on the shelf and cannot be ordered"), None),
         }
+    }
+
+    /// What one spare of its own would save a position a year, before it costs anything.
+    fn saved_by_one(&self, position: usize) -> Option<f64> {
+        let risk = self.risk_without(position)?;
+        let rate = self.demand.rate(position).rate;
+        // Without a spare every failure waits; with one only a second failure before it is whole again does.
+        let price = self.waiting_price[position]?;
+        let exposure = risk / (price * rate.mean()).max(1e-300);
+        let left = price * nb_expected_backorders(rate.shape, rate.rate, exposure, 1);
+        Some((risk - left).max(0.0))
     }
 
     fn why_bare(
@@ -66,18 +113,16 @@ impl Desk<'_> {
         options: &[usize],
         pool: Option<&Pool>,
         candidates: &Candidates<'_>,
-    ) -> String {
+    ) -> (String, Option<Measuring>) {
         let unproven = options.iter().find(|t| self.coverage.types[**t].unproven >= 1.0);
         if let Some(spare) = unproven {
-            return format!(
-                "only an unproven unit on the shelf: inspect {}",
-                self.coverage.types[*spare].name
-            );
+            let name = &self.coverage.types[*spare].name;
+            return (format!("only an unproven unit on the shelf: inspect {name}"), None);
         }
         if options.is_empty() {
             return self.why_nothing_fits(position, candidates);
         }
-        match pool {
+        let reason = match pool {
             Some(pool) if pool.buy > 0 => format!("buy {} of {}", pool.buy, pool.name),
             Some(pool) if pool.planned.stock == 0 => {
                 "the cost rule says that no spare is worth holding".into()
@@ -90,6 +135,7 @@ impl Desk<'_> {
             }
             Some(pool) => format!("{} is reserved or not proven", pool.name),
             None => "the cost rule says that no spare is worth holding".into(),
-        }
+        };
+        (reason, None)
     }
 }

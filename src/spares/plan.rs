@@ -3,11 +3,16 @@
 use petgraph::unionfind::UnionFind;
 
 use super::choice::{OUT_OF_REACH, Options, choose};
-use super::demand::Demand;
+use super::demand::{Demand, Watch};
 use super::lines::{self, Line};
+use super::marginal::{Stocked, walk};
 use super::matching::Coverage;
 use super::no_cover::NoCover;
+use super::outlook::{self, Outlook};
+use super::parts::{self, SharedPart};
 use super::pools::{PoolInput, PoolPlan, plan_pool};
+use super::service::{self, FamilyService};
+use super::standardise::Conversion;
 use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR, waiting_prices};
 use crate::findings::Finding;
 use crate::policy::Policy;
@@ -35,10 +40,37 @@ pub struct Pool {
     pub waiting_today: f64,
     /// Chance that no position waits with today's stock.
     pub no_wait_today: f64,
+    /// Positions of it where a stop-gap runs: each is owed one.
+    pub owed: u32,
     /// Units to buy.
     pub buy: u32,
     /// The family it belongs to.
     pub family: usize,
+    /// Whether more can be bought.
+    pub orderable: bool,
+}
+
+impl Stocked for Pool {
+    fn price(&self) -> f64 {
+        if self.orderable { self.input.unit_value } else { 0.0 }
+    }
+
+    fn waits(&self, more: u32) -> f64 {
+        between(self.have + f64::from(more), &|s| self.input.with(s).waiting)
+    }
+}
+
+/// A point of money against risk.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FrontierPoint {
+    /// Units bought beyond today's shelf.
+    pub bought: usize,
+    /// Money spent on them.
+    pub spent: f64,
+    /// Waiting of all positions a year then.
+    pub waiting: f64,
+    /// What the last unit saves a year for each unit of money.
+    pub gain: f64,
 }
 
 /// A plan.
@@ -74,6 +106,16 @@ pub struct Plan {
     pub bound: f64,
     /// Families of positions and types, by index.
     pub families: usize,
+    /// Money against risk, from today's shelf on: each point is efficient.
+    pub frontier: Vec<FrontierPoint>,
+    /// Service of families whose pools can lend to each other.
+    pub services: Vec<FamilyService>,
+    /// Conversions that would let positions share, the best first.
+    pub conversions: Vec<Conversion>,
+    /// Exchanges over the next years, where the policy says how units wear.
+    pub outlook: Option<Outlook>,
+    /// Parts that models share.
+    pub parts: Vec<SharedPart>,
     /// What was noticed.
     pub findings: Vec<Finding>,
 }
@@ -91,15 +133,22 @@ impl Plan {
 pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     let coverage = Coverage::of(plant, policy);
     let demand = Demand::of(plant, rated, policy);
-    let waiting_price = waiting_prices(plant, &demand, policy);
+    let (waiting_price, (mut pools, cost, bound, families)) =
+        settled(plant, policy, &coverage, &demand);
     let desk =
         Desk { plant, policy, coverage: &coverage, demand: &demand, waiting_price: &waiting_price };
-    let classes = desk.classes();
-    let (mut pools, cost, bound, families) = desk.choose(&classes);
     pools.sort_by(|a, b| (a.family, &a.name).cmp(&(b.family, &b.name)));
     let risk_today = desk.risks(&pools);
     let no_cover = desk.no_cover(&pools, &risk_today);
-    let (lines, findings) = lines::decide(plant, policy, &coverage, &demand, &pools);
+    let parts = parts::shared(plant, policy, &Watch::of(plant));
+    let (lines, findings) = lines::decide(plant, policy, &coverage, &demand, &pools, &parts);
+    let serves = |spare: usize, position: usize| {
+        coverage.types[spare].positions.binary_search(&position).is_ok()
+    };
+    let services = service::services(&pools, &serves, families, policy.simulate_above);
+    let conversions = desk.conversions(&pools);
+    let outlook = outlook::outlook(plant, &demand, policy);
+    let frontier = frontier(&pools, desk.unserved(&pools));
     let stock_value: f64 = plant
         .shelf
         .iter()
@@ -108,7 +157,7 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     let sum = |f: &dyn Fn(usize) -> Option<f64>| (0..plant.positions.len()).filter_map(f).sum();
     Plan {
         stock_value,
-        holding_cost: policy.holding_rate * stock_value,
+        holding_cost: policy.holding() * stock_value,
         waiting_cost: sum(&|p| risk_today[p]),
         waiting_without: sum(&|p| desk.risk_without(p)),
         waiting_planned: pools.iter().map(|p| p.planned.waiting.min(p.waiting_today)).sum::<f64>()
@@ -120,11 +169,62 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
         cost,
         bound,
         families,
+        frontier,
+        services,
+        conversions,
+        outlook,
+        parts,
         findings,
         waiting_price: waiting_price.clone(),
         coverage,
         demand,
     }
+}
+
+/// Pools, cost, bound and families of a choice.
+type Choice = (Vec<Pool>, f64, f64, usize);
+
+/// The choice, with prices of waiting that rest on the waits it leaves: where units stand in groups, the
+/// time out of service is the swap and the mean wait at the planned stock, found by going round until
+/// it moves by less than a hundredth.
+fn settled(
+    plant: &Plant,
+    policy: &Policy,
+    coverage: &Coverage,
+    demand: &Demand,
+) -> (Vec<Option<f64>>, Choice) {
+    /// Rounds at most; each halves what is left, or more.
+    const ROUNDS: usize = 6;
+    let mut waits: Vec<Option<f64>> = vec![None; plant.positions.len()];
+    let mut prices = waiting_prices(plant, demand, policy, &waits);
+    let choice = |prices: &[Option<f64>]| {
+        let desk = Desk { plant, policy, coverage, demand, waiting_price: prices };
+        desk.choose(&desk.classes())
+    };
+    let mut chosen = choice(&prices);
+    if !plant.positions.iter().any(|p| p.knows(Field::redundancy)) {
+        return (prices, chosen);
+    }
+    for _ in 0..ROUNDS {
+        for pool in &chosen.0 {
+            let rate: f64 = pool.positions.iter().map(|p| demand.rate(*p).rate.mean()).sum();
+            for p in &pool.positions {
+                waits[*p] = (rate > 0.0).then(|| pool.planned.backorders / rate);
+            }
+        }
+        let next = waiting_prices(plant, demand, policy, &waits);
+        let moved = |(a, b): (&Option<f64>, &Option<f64>)| match (a, b) {
+            (Some(a), Some(b)) => (a - b).abs() > 0.01 * a.abs(),
+            _ => a.is_some() != b.is_some(),
+        };
+        let settled = !prices.iter().zip(&next).any(moved);
+        prices = next;
+        chosen = choice(&prices);
+        if settled {
+            break;
+        }
+    }
+    (prices, chosen)
 }
 
 /// Positions of one consequence class with the same usable types.
@@ -198,7 +298,7 @@ impl Desk<'_> {
     }
 
     /// Chooses a type for every class, component by component.
-    fn choose(&self, classes: &[Class]) -> (Vec<Pool>, f64, f64, usize) {
+    fn choose(&self, classes: &[Class]) -> Choice {
         let mut joined = UnionFind::new(classes.len() + self.coverage.types.len());
         for (at, class) in classes.iter().enumerate() {
             for spare in &class.types {
@@ -247,6 +347,12 @@ impl Desk<'_> {
         })
     }
 
+    /// Whether a stop-gap runs at a position.
+    pub(super) fn has_stop_gap(&self, position: usize) -> bool {
+        let p = &self.plant.positions[position];
+        p.knows(Field::fitted_as) || p.knows(Field::stop_gap_until)
+    }
+
     /// The worst class has a spare or a documented alternative.
     pub(super) fn must_have(&self, class: &Class) -> bool {
         class.consequence == "people"
@@ -257,28 +363,34 @@ impl Desk<'_> {
     }
 
     /// Holding, waiting, and what must be bought spread over its years.
-    fn yearly_cost(&self, spare: usize, positions: &[usize]) -> f64 {
+    pub(super) fn yearly_cost(&self, spare: usize, positions: &[usize]) -> f64 {
         let kind = &self.coverage.types[spare];
         let plan = self.planned(spare, positions);
         let missing = (f64::from(plan.stock) - kind.stock_position()).max(0.0);
         if missing > 0.0 && (!kind.orderable || kind.value.is_none()) {
             // What cannot be ordered serves with what there is.
             let have = self.input(spare, positions).with(kind.stock_position().floor() as u32);
-            return have.holding + have.waiting + OUT_OF_REACH;
+            return have.holding + have.waiting + self.adapting(spare, positions) + OUT_OF_REACH;
         }
         // What is there is paid: keeping it costs only what letting it go would earn.
         let kept = f64::from(plan.stock).min(kind.stock_position());
         let value = kind.value.unwrap_or(0.0);
-        let paid = self.policy.holding_rate * value * kept * (1.0 - self.policy.salvage);
+        let paid = self.policy.holding() * value * kept * (1.0 - self.policy.salvage);
         let bought = missing * value / self.policy.write_off_years;
-        plan.holding - paid + plan.waiting + bought
+        plan.holding - paid + plan.waiting + bought + self.adapting(spare, positions)
+    }
+
+    /// Work that adapts a type to its positions, each time that it goes in (per year).
+    pub(super) fn adapting(&self, spare: usize, positions: &[usize]) -> f64 {
+        let kind = &self.coverage.types[spare];
+        positions.iter().map(|p| self.demand.rate(*p).rate.mean() * kind.adapting_to(*p)).sum()
     }
 
     fn planned(&self, spare: usize, positions: &[usize]) -> PoolPlan {
         plan_pool(&self.input(spare, positions))
     }
 
-    fn input(&self, spare: usize, positions: &[usize]) -> PoolInput {
+    pub(super) fn input(&self, spare: usize, positions: &[usize]) -> PoolInput {
         let kind = &self.coverage.types[spare];
         let groups = self.demand.groups.iter().enumerate().filter_map(|(at, group)| {
             let n = positions.iter().filter(|p| self.demand.group_of[**p] == at).count();
@@ -303,7 +415,7 @@ impl Desk<'_> {
             level: levels.fold(0.0, f64::max),
             at_least: u32::from(people),
             unit_value: kind.value.unwrap_or(0.0),
-            holding_rate: self.policy.holding_rate,
+            holding_rate: self.policy.holding(),
         }
     }
 
@@ -343,9 +455,11 @@ impl Desk<'_> {
                 let input = self.input(spare, &positions);
                 let planned = plan_pool(&input);
                 let kind = &self.coverage.types[spare];
-                let have = kind.counted(self.policy);
+                // A stop-gap in place is a debt: the right unit is spoken for.
+                let owed = positions.iter().filter(|p| self.has_stop_gap(**p)).count() as u32;
+                let have = (kind.counted(self.policy) - f64::from(owed)).max(0.0);
                 let there = kind.stock_position() + kind.rebuildable;
-                let missing = (f64::from(planned.stock) - there).max(0.0);
+                let missing = (f64::from(planned.stock + owed) - there).max(0.0);
                 Pool {
                     name: kind.name.clone(),
                     level: input.level,
@@ -357,7 +471,9 @@ impl Desk<'_> {
                     input,
                     planned,
                     have,
+                    owed,
                     family,
+                    orderable: kind.orderable,
                 }
             })
             .collect()
@@ -426,6 +542,28 @@ impl Desk<'_> {
         }
         out
     }
+}
+
+/// Points shown of money against risk.
+const POINTS: usize = 40;
+
+/// The walk from today's shelf on, thinned to points that a chart can show.
+fn frontier(pools: &[Pool], unserved: f64) -> Vec<FrontierPoint> {
+    let today: f64 = pools.iter().map(|p| p.waits(0)).sum();
+    // Beyond a hundredth of a unit saved a year for a unit of money nobody buys.
+    let steps = walk(pools, |next, _| next.gain < 0.01);
+    let every = steps.len().div_ceil(POINTS).max(1);
+    let start = FrontierPoint { bought: 0, spent: 0.0, waiting: today + unserved, gain: f64::NAN };
+    let shown =
+        steps.iter().enumerate().filter(|(at, _)| (at + 1) % every == 0 || at + 1 == steps.len());
+    std::iter::once(start)
+        .chain(shown.map(|(at, step)| FrontierPoint {
+            bought: at + 1,
+            spent: step.spent,
+            waiting: step.waiting + unserved,
+            gain: step.gain,
+        }))
+        .collect()
 }
 
 /// A function of whole stock between two whole numbers.

@@ -1,7 +1,12 @@
 //! One pool: how many of a type its positions need, and what that costs a year.
 
 use super::bayes::Gamma;
+use super::finite::{FiniteSource, finite_source};
 use super::negative_binomial::{nb_cdf, nb_expected_backorders};
+
+/// Failures of a position during a resupply above which positions are counted; below it the Poisson form
+/// is on the safe side by less than a tenth.
+pub(super) const FINITE_ABOVE: f64 = 0.1;
 
 /// What a pool must serve.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,6 +66,9 @@ impl PoolInput {
         let Gamma { shape, rate } = self.rate();
         let lead = self.lead_years;
         let after = (lead - self.workaround_years).max(0.0);
+        if self.is_small() {
+            return self.finite(stock, after);
+        }
         let waiting_long = nb_expected_backorders(shape, rate, after, stock);
         PoolPlan {
             stock,
@@ -70,6 +78,51 @@ impl PoolInput {
             backorders: nb_expected_backorders(shape, rate, lead, stock),
             holding: self.holding_rate * self.unit_value * f64::from(stock),
             waiting: self.waiting_price.unwrap_or(0.0) * waiting_long,
+        }
+    }
+
+    /// Positions in it.
+    fn positions(&self) -> f64 {
+        self.demand.iter().map(|(_, n)| n).sum()
+    }
+
+    /// Failures of one position during a resupply: beyond a tenth a position that waits is missed as a
+    /// source of demand, and the pool is planned by its finite many positions.
+    #[must_use]
+    pub fn failures_each(&self) -> f64 {
+        let n = self.positions();
+        if n > 0.0 { self.rate().mean() * self.lead_years / n } else { 0.0 }
+    }
+
+    /// Whether the finite form is due.
+    fn is_small(&self) -> bool {
+        self.failures_each() > FINITE_ABOVE
+    }
+
+    /// The pool by its finite many positions, over the middle of equally likely parts of the rate.
+    fn finite(&self, stock: u32, after: f64) -> PoolPlan {
+        /// Parts of the rate's distribution.
+        const PARTS: u32 = 9;
+        let rate = self.rate();
+        let n = self.positions().round().max(1.0);
+        let mut sum = FiniteSource { no_wait: 0.0, backorders: 0.0, fill: 0.0 };
+        let mut long = 0.0;
+        for part in 0..PARTS {
+            let own = rate.quantile((f64::from(part) + 0.5) / f64::from(PARTS)) / n;
+            let found = finite_source(n as u32, stock, own * self.lead_years);
+            sum.no_wait += found.no_wait / f64::from(PARTS);
+            sum.backorders += found.backorders / f64::from(PARTS);
+            sum.fill += found.fill / f64::from(PARTS);
+            long += finite_source(n as u32, stock, own * after).backorders / f64::from(PARTS);
+        }
+        PoolPlan {
+            stock,
+            mean: rate.mean() * self.lead_years,
+            no_wait: sum.no_wait,
+            fill: sum.fill,
+            backorders: sum.backorders,
+            holding: self.holding_rate * self.unit_value * f64::from(stock),
+            waiting: self.waiting_price.unwrap_or(0.0) * long,
         }
     }
 

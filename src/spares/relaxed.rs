@@ -9,8 +9,11 @@ use super::bound::{Item, Pack, Relaxed};
 use super::choice::Options;
 use super::negative_binomial::{nb_cdf, nb_expected_backorders};
 use super::plan::{Class, Desk};
+use super::pools::FINITE_ABOVE;
 use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR};
 
+/// Shapes tried between the least and the largest.
+const TRIED: i32 = 4;
 /// Stocks beyond this are one pack without bounds.
 const MOST: u32 = 60;
 
@@ -24,6 +27,7 @@ struct Seen {
     workaround: f64,
     level: f64,
     must_have: bool,
+    positions: Vec<usize>,
 }
 
 /// How uncertain the rate of a pool can be: the least and the largest shape.
@@ -93,6 +97,7 @@ impl Desk<'_> {
             workaround: shortest / HOURS_A_YEAR,
             level: self.policy.service_levels.of(class.consequence),
             must_have: self.must_have(class),
+            positions: class.positions.clone(),
         }
     }
 
@@ -105,23 +110,26 @@ impl Desk<'_> {
         let fixed = |stock: u32| {
             let kept = f64::from(stock).min(there);
             let missing = f64::from(stock) - kept;
-            self.policy.holding_rate
-                * value
-                * (f64::from(stock) - kept * (1.0 - self.policy.salvage))
+            self.policy.holding() * value * (f64::from(stock) - kept * (1.0 - self.policy.salvage))
                 + missing * value / self.policy.write_off_years
         };
         let mut levels: Vec<f64> = able.iter().map(|c| seen[*c].level).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup();
-        let extra = |class: &usize, stock: u32| {
-            let class = &seen[*class];
+        let finite = able
+            .iter()
+            .any(|c| seen[*c].rate * lead > FINITE_ABOVE * seen[*c].positions.len() as f64);
+        let extra = |at: &usize, stock: u32| {
+            let class = &seen[*at];
+            let adapting = self.adapting(kind, &class.positions);
             let after = (lead - class.workaround).max(0.0);
-            if class.rate <= 0.0 || after <= 0.0 {
-                return 0.0;
+            // A pool of finite many positions waits less than this form says.
+            if class.rate <= 0.0 || after <= 0.0 || finite {
+                return adapting;
             }
             let rate = Gamma { shape: shapes.most, rate: shapes.most / class.rate };
             let waits = nb_expected_backorders(rate.shape, rate.rate, after, stock);
-            class.priced * waits / class.rate
+            adapting + class.priced * waits / class.rate
         };
         let all: f64 = able.iter().map(|c| seen[*c].rate * lead).sum();
         let last = if can_order { MOST } else { (there.floor() as u32).min(MOST) };
@@ -136,7 +144,7 @@ impl Desk<'_> {
             for level in &levels {
                 let cap = capacity(*level, stock, shapes);
                 // What cannot be ordered serves with what there is.
-                let cap = if stock == last && !can_order { f64::INFINITY } else { cap };
+                let cap = if (stock == last && !can_order) || finite { f64::INFINITY } else { cap };
                 let within = |item: &&Item| seen[item.class].level <= *level;
                 let items: Vec<Item> = items.iter().filter(within).copied().collect();
                 holds_all = cap >= all;
@@ -144,13 +152,17 @@ impl Desk<'_> {
                     packs.push(Pack { fixed: fixed(stock), cap, items });
                 }
             }
-            let waits: f64 = items.iter().map(|i| i.extra).sum();
+            let adapting: f64 = able.iter().map(|c| self.adapting(kind, &seen[*c].positions)).sum();
+            let waits = items.iter().map(|i| i.extra).sum::<f64>() - adapting;
             if holds_all && stock > 0 && waits <= fixed(stock + 1) - fixed(stock) {
                 return packs;
             }
         }
         if can_order {
-            let free = |c: &usize| Item { class: *c, load: 0.0, extra: 0.0 };
+            let free = |c: &usize| {
+                let extra = self.adapting(kind, &seen[*c].positions);
+                Item { class: *c, load: 0.0, extra }
+            };
             let items = able.iter().map(free).collect();
             packs.push(Pack { fixed: fixed(last + 1), cap: f64::INFINITY, items });
         }
@@ -164,8 +176,6 @@ fn capacity(level: f64, stock: u32, shapes: Shapes) -> f64 {
     if level <= 0.0 {
         return f64::INFINITY;
     }
-    /// Shapes tried between the least and the largest.
-    const TRIED: i32 = 4;
     let ratio = shapes.most / shapes.least;
     let largest = |shape: f64| {
         let (mut low, mut high) = (0.0, f64::from(stock) + 1.0);

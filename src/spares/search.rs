@@ -12,7 +12,7 @@ const ROUNDS: usize = 1_500;
 /// Classes up to which all rounds are made; larger components have fewer.
 const SMALL: usize = 150;
 /// Nodes of the bound's branching.
-const NODES: usize = 150;
+const NODES: usize = 300;
 
 /// Where every class stands.
 #[derive(Clone, Debug)]
@@ -30,6 +30,9 @@ impl State {
         self.cost.iter().sum()
     }
 }
+
+/// Slots that a move changes, with their classes then.
+type Changed = Vec<(usize, Vec<usize>)>;
 
 /// The problem with its costs known so far.
 pub(super) struct Finder<'a, F> {
@@ -100,25 +103,19 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
     }
 
     /// What moving `moved` from their slots into `slot` changes, and the slots then.
-    fn moved(
-        &mut self,
-        state: &State,
-        moved: &[usize],
-        slot: usize,
-    ) -> (f64, Vec<(usize, Vec<usize>)>) {
-        let mut changed: Vec<(usize, Vec<usize>)> = Vec::new();
+    fn moved(&mut self, state: &State, moved: &[usize], slot: usize) -> (f64, Changed) {
+        let mut changed: Changed = Vec::new();
         let mut gained = state.members[slot].clone();
         for class in moved {
             let from = state.of[*class];
             if from == slot {
                 continue;
             }
-            match changed.iter_mut().find(|(s, _)| *s == from) {
-                Some((_, left)) => left.retain(|c| c != class),
-                None => {
-                    let left = state.members[from].iter().copied().filter(|c| c != class).collect();
-                    changed.push((from, left));
-                }
+            if let Some((_, left)) = changed.iter_mut().find(|(s, _)| *s == from) {
+                left.retain(|c| c != class);
+            } else {
+                let left = state.members[from].iter().copied().filter(|c| c != class).collect();
+                changed.push((from, left));
             }
             gained.push(*class);
         }
@@ -131,7 +128,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         (change, changed)
     }
 
-    fn apply(&mut self, state: &mut State, changed: Vec<(usize, Vec<usize>)>) {
+    fn apply(&mut self, state: &mut State, changed: Changed) {
         for (slot, classes) in changed {
             self.put(state, slot, classes);
         }
@@ -139,13 +136,17 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
 
     /// Moves single classes, merges pools and closes pools until nothing saves any more.
     fn improve(&mut self, state: &mut State) {
-        while self.single_moves(state) || self.merges(state) || self.closings(state) {}
+        while self.single_moves(state)
+            || self.gathers(state)
+            || self.merges(state)
+            || self.closings(state)
+        {}
     }
 
     fn single_moves(&mut self, state: &mut State) -> bool {
         let mut any = false;
         for class in 0..self.slots.len() {
-            let mut best: Option<(f64, Vec<(usize, Vec<usize>)>)> = None;
+            let mut best: Option<(f64, Changed)> = None;
             for slot in self.slots[class].clone() {
                 if slot != state.of[class] {
                     let found = self.moved(state, &[class], slot);
@@ -162,6 +163,20 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
             }
         }
         any
+    }
+
+    /// Moves every class that can go into one type there at once.
+    fn gathers(&mut self, state: &mut State) -> bool {
+        for slot in 0..self.kinds.len() - 1 {
+            let can: Vec<usize> =
+                (0..self.slots.len()).filter(|c| self.slots[*c].contains(&slot)).collect();
+            let (change, changed) = self.moved(state, &can, slot);
+            if change < -SAVES {
+                self.apply(state, changed);
+                return true;
+            }
+        }
+        false
     }
 
     /// Moves all classes of one pool that can go into another type there at once.
@@ -260,7 +275,9 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
     fn rebuild(&mut self, state: &mut State, homeless: Vec<usize>, prices: &[f64]) -> bool {
         let nowhere = usize::MAX;
         let mut left: Vec<bool> = vec![false; prices.len()];
-        homeless.iter().for_each(|c| left[*c] = true);
+        for c in &homeless {
+            left[*c] = true;
+        }
         let relaxed = self.relaxed;
         loop {
             let mut best: Option<(f64, usize, Vec<usize>)> = None;
@@ -303,7 +320,9 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
             }
             let Some((_, slot, mut classes)) = best else { break };
             classes.sort_unstable();
-            classes.iter().for_each(|c| left[*c] = false);
+            for c in &classes {
+                left[*c] = false;
+            }
             self.put(state, slot, classes);
         }
         let rest: Vec<usize> = homeless.into_iter().filter(|c| left[*c]).collect();
@@ -311,7 +330,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
     }
 
     /// A choice from the packings of the bound.
-    fn from_packings(&mut self, priced: &Priced, prices: &[f64]) -> Option<State> {
+    fn packed(&mut self, priced: &Priced, prices: &[f64]) -> Option<State> {
         let mut state = State {
             of: vec![0; self.slots.len()],
             members: vec![Vec::new(); self.kinds.len()],
@@ -323,7 +342,9 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
             let Some(slot) = self.kinds.iter().position(|k| *k == Some(*kind)) else { continue };
             let mut classes: Vec<usize> = set.iter().copied().filter(|c| !taken[*c]).collect();
             classes.sort_unstable();
-            classes.iter().for_each(|c| taken[*c] = true);
+            for c in &classes {
+                taken[*c] = true;
+            }
             self.put(&mut state, slot, classes);
         }
         let homeless: Vec<usize> = (0..taken.len()).filter(|c| !taken[*c]).collect();
@@ -331,7 +352,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
     }
 
     /// Each class's share of what its pool costs.
-    fn shares(&self, state: &State) -> Vec<f64> {
+    fn shares(state: &State) -> Vec<f64> {
         state
             .of
             .iter()
@@ -409,7 +430,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
 
     /// Puts a choice from packings in the place of `best` if it is better; the cost of the best then.
     fn built(&mut self, best: &mut State, priced: &Priced, prices: &[f64], near: f64) -> f64 {
-        if let Some(mut found) = self.from_packings(priced, prices)
+        if let Some(mut found) = self.packed(priced, prices)
             && found.total() < best.total() * near
         {
             self.improve(&mut found);
@@ -427,11 +448,11 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         let mut least = dearest % OUT_OF_REACH;
         let relaxed = self.relaxed;
         if !relaxed.types.is_empty() {
-            let start = self.shares(&best);
+            let start = Self::shares(&best);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.05);
             let (_, prices) = bound(relaxed, &start, 0, &mut build);
             self.shake(&mut best, &prices);
-            let nodes = (NODES * SMALL / self.slots.len().max(1)).min(NODES);
+            let nodes = NODES;
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.02);
             let (found, _) = bound(relaxed, &prices, nodes, &mut build);
             least = least.max(found);

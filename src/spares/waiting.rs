@@ -1,6 +1,7 @@
 //! What waiting for a spare costs.
 
 use super::demand::Demand;
+use super::redundancy::{others_at_limit, unavailability};
 use crate::policy::Policy;
 use crate::records::{Plant, k_of_n};
 
@@ -11,7 +12,12 @@ pub(super) const DAYS_A_YEAR: f64 = 365.25;
 
 /// Price of a year of waiting: the hour's cost, by the redundancy of its group; blank hours take
 /// the median of their consequence class.
-pub(super) fn waiting_prices(plant: &Plant, demand: &Demand, policy: &Policy) -> Vec<Option<f64>> {
+pub(super) fn waiting_prices(
+    plant: &Plant,
+    demand: &Demand,
+    policy: &Policy,
+    waits: &[Option<f64>],
+) -> Vec<Option<f64>> {
     let class = |p: usize| plant.positions[p].consequence().unwrap_or("line");
     let median = |wanted: &str| {
         let mut known: Vec<f64> = (0..plant.positions.len())
@@ -31,23 +37,21 @@ pub(super) fn waiting_prices(plant: &Plant, demand: &Demand, policy: &Policy) ->
             let rate = demand.rate(p).rate.mean();
             Some(
                 hour * HOURS_A_YEAR
-                    * redundancy_factor(plant.positions[p].redundancy(), rate, policy),
+                    * redundancy_factor(plant.positions[p].redundancy(), rate, waits[p], policy),
             )
         })
         .collect()
 }
 
-/// Chance that the others of a `k of n` group are already at their limit, never below the
-/// policy's floor: C(n−1, k−1)·(1−u)^(k−1)·u^(n−k), u = ρ/(1+ρ).
-fn redundancy_factor(text: Option<&str>, rate: f64, policy: &Policy) -> f64 {
+/// Chance that the others of a `k of n` group are already at their limit, never below the policy's floor.
+///
+/// Out of service is the swap and the mean `wait` (years); without one the longest usual lead time, the safe
+/// side.
+fn redundancy_factor(text: Option<&str>, rate: f64, wait: Option<f64>, policy: &Policy) -> f64 {
     let Some((k, n)) = text.and_then(k_of_n) else { return 1.0 };
-    // The safe side: a wait of the longest usual lead time, and no spare.
-    let out_years = policy.lead_days_to_500_kg / DAYS_A_YEAR + policy.swap_hours / HOURS_A_YEAR;
-    let rho = rate * out_years;
-    let u = rho / (1.0 + rho);
-    let ways: f64 = (0..k - 1).map(|i| f64::from(n - 1 - i) / f64::from(i + 1)).product();
-    let factor = ways * (1.0 - u).powi(k as i32 - 1) * u.powi((n - k) as i32);
-    factor.clamp(policy.common_cause_floor, 1.0)
+    let wait = wait.unwrap_or(policy.lead_days_to_500_kg / DAYS_A_YEAR);
+    let u = unavailability(rate * (wait + policy.swap_hours / HOURS_A_YEAR));
+    others_at_limit(k, n, u).clamp(policy.common_cause_floor, 1.0)
 }
 
 #[cfg(test)]
@@ -61,11 +65,18 @@ mod tests {
         let policy = Policy { common_cause_floor: 0.0, ..Policy::default() };
         // 84 days and 12 h out of service: rho = 0.05 needs a rate of 0.05 / 0.231 35 a year.
         let rate = 0.05 / (84.0 / 365.25 + 12.0 / 8760.0);
-        let factor = |text: &str| redundancy_factor(Some(text), rate, &policy);
+        let factor = |text: &str| redundancy_factor(Some(text), rate, None, &policy);
         // u = 0.05 / 1.05; 1 of 2: u; 2 of 3: 2(1 - u)u; 1 of 3: u squared. By hand.
         assert!((factor("1 of 2") - 0.047_619_047_6).abs() < 1e-9);
         assert!((factor("2 of 3") - 0.090_702_947_8).abs() < 1e-9);
         assert!((factor("1 of 3") - 0.002_267_573_7).abs() < 1e-9);
-        assert!((redundancy_factor(Some("1 of 3"), rate, &Policy::default()) - 0.10).abs() < 1e-12);
+        assert!(
+            (redundancy_factor(Some("1 of 3"), rate, None, &Policy::default()) - 0.10).abs()
+                < 1e-12
+        );
+        // With a spare that never keeps waiting, only the swap of 12 h is left: u = 0.05·12/8760/0.2313…
+        let swap = rate * 12.0 / 8760.0;
+        let short = redundancy_factor(Some("1 of 2"), rate, Some(0.0), &policy);
+        assert!((short - swap / (1.0 + swap)).abs() < 1e-12);
     }
 }

@@ -1,0 +1,61 @@
+//! The outlook: exchanges over the next years, at a constant rate and with wear-out where install dates are
+//! known.
+
+use rayon::prelude::*;
+
+use super::demand::Demand;
+use super::renewal::{aged_renewals, weibull_mean};
+use crate::policy::Policy;
+use crate::records::Plant;
+
+/// Expected exchanges over a horizon.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Outlook {
+    /// The horizon (years).
+    pub years: f64,
+    /// Exchanges at a constant rate.
+    pub constant: f64,
+    /// Exchanges where the units with a date wear out and the others fail at their rate.
+    pub wearing: f64,
+    /// Running positions with an installation date, and all of them.
+    pub dated: usize,
+    /// All running positions.
+    pub running: usize,
+    /// What the units cost that the wearing ones take.
+    pub money: f64,
+}
+
+/// The outlook at the date of the newest event; `None` without a shape of wear in the policy or without
+/// a date.
+pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option<Outlook> {
+    let shape = policy.wear_shape;
+    if shape <= 0.0 {
+        return None;
+    }
+    let today = plant.events.iter().filter_map(|e| e.date()).max()?;
+    let years = policy.outlook_years;
+    let running: Vec<usize> =
+        (0..plant.positions.len()).filter(|p| plant.positions[*p].runs()).collect();
+    let one = |p: &usize| {
+        let position = &plant.positions[*p];
+        let rate = demand.rate(*p).rate.mean();
+        let constant = rate * years;
+        let age = position.installed_on().map(|d| f64::from((today - d).get_days()) / 365.25);
+        let wearing = age.map(|age| {
+            // The same long-run rate: the mean life is 1 over the rate.
+            let scale = 1.0 / rate / weibull_mean(shape, 1.0);
+            aged_renewals(shape, scale, age.max(0.0), years)
+        });
+        let price = plant.model_of(position.model).and_then(|m| m.price()).unwrap_or(0.0);
+        (constant, wearing, price * wearing.unwrap_or(constant))
+    };
+    let all: Vec<(f64, Option<f64>, f64)> = running.par_iter().map(one).collect();
+    Some(Outlook {
+        years,
+        constant: all.iter().map(|a| a.0).sum(),
+        wearing: all.iter().map(|a| a.1.unwrap_or(a.0)).sum(),
+        dated: all.iter().filter(|a| a.1.is_some()).count(),
+        running: running.len(),
+        money: all.iter().map(|a| a.2).sum(),
+    })
+}
