@@ -14,5 +14,6 @@ mod rating;
 mod report;
 mod sample;
 mod spares;
+mod spares_plan;
 mod spares_vectors;
 mod vectors;

@@ -218,8 +218,19 @@ fn settled(
             _ => a.is_some() != b.is_some(),
         };
         let settled = !prices.iter().zip(&next).any(moved);
-        prices = next;
-        chosen = choice(&prices);
+        let then = choice(&next);
+        // A position that has a spare because waiting is dear must not lose it because it then waits little.
+        let pooled = |choice: &Choice| -> Vec<usize> {
+            let mut all: Vec<usize> =
+                choice.0.iter().flat_map(|p| p.positions.iter().copied()).collect();
+            all.sort_unstable();
+            all
+        };
+        let (before, after) = (pooled(&chosen), pooled(&then));
+        if before.iter().any(|p| after.binary_search(p).is_err()) {
+            break;
+        }
+        (prices, chosen) = (next, then);
         if settled {
             break;
         }
