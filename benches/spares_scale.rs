@@ -266,11 +266,20 @@ fn main() {
         }
         return;
     }
+    let folder = has("--write").and_then(|at| args.get(at + 1));
+    if let Some(folder) = folder {
+        std::fs::create_dir_all(folder).expect("the folder can be made");
+    }
     for seed in 1..=3 {
         print(&format!("150 families, seed {seed}"), &fleet(150, seed));
-        print(&format!("60 families, seed {seed}"), &fleet(60, seed));
+        let parts = fleet(60, seed);
+        print(&format!("60 families, seed {seed}"), &parts);
+        for (at, part) in parts.iter().enumerate().filter(|_| seed == 1) {
+            if let Some(folder) = folder {
+                part.write(&Path::new(folder).join(format!("f{at:03}.csv")), &part.solve());
+            }
+        }
     }
-    let folder = has("--write").and_then(|at| args.get(at + 1));
     for seed in 11..=14 {
         let family = Family { positions: 400, types: 75, ..light };
         let parts = large(family, seed);
