@@ -25,21 +25,26 @@ pub(super) fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Ran {
             body["what_if"] = what_if::as_json(said, today, (plant, then));
         }
         if let Some(budget) = args.budget {
-            let (taken, spent, saved) = what_if::within(budget, &made);
-            let items: Vec<&str> = taken.iter().map(|at| made.lines[*at].item.as_str()).collect();
+            let buys = what_if::within(budget, &made, &policy);
+            let items: Vec<Json> = buys
+                .units
+                .iter()
+                .map(|(at, n)| json!({ "spare": made.pools[*at].name, "quantity": n }))
+                .collect();
             body["budget"] = json!({
-                "budget": budget, "buy": items, "spent": spent, "saved_a_year": saved,
+                "budget": budget, "buy": items, "spent": buys.spent, "saved_a_year": buys.saved,
+                "saved_at_most": buys.saved_at_most,
             });
         }
         render::document("plan", body, streams.out)?;
     } else if let Some((plant, then, said)) = &other {
         what_if::print(said, today, (plant, then), streams)?;
         if let Some(budget) = args.budget {
-            what_if::print_budget(budget, then, &policy.currency, streams)?;
+            what_if::print_budget(budget, then, &policy, streams)?;
         }
     } else {
         if let Some(budget) = args.budget {
-            what_if::print_budget(budget, &made, &policy.currency, streams)?;
+            what_if::print_budget(budget, &made, &policy, streams)?;
         }
         print(&intake.plant, &made, &policy.currency, streams)?;
     }

@@ -202,59 +202,63 @@ pub(super) fn as_json(
     })
 }
 
-/// What so much money buys best: by benefit a year over price, each line whole.
-pub(super) fn within(budget: f64, made: &Plan) -> (Vec<usize>, f64, f64) {
-    let mut buys: Vec<(usize, f64, f64)> = made
-        .lines
-        .iter()
-        .enumerate()
-        .filter(|(_, l)| l.action == Action::Buy)
-        .filter_map(|(at, l)| Some((at, l.value.filter(|v| *v > 0.0)?, l.benefit?)))
-        .collect();
-    buys.sort_by(|a, b| (b.2 / b.1).total_cmp(&(a.2 / a.1)).then(a.0.cmp(&b.0)));
-    let (mut taken, mut spent, mut saved) = (Vec::new(), 0.0, 0.0);
-    for (at, price, benefit) in buys {
-        if spent + price <= budget + 1e-9 {
-            taken.push(at);
-            spent += price;
-            saved += benefit;
-        }
+/// What a budget buys: pool and units, money saved a year, and the bound of that.
+pub(super) struct Buys {
+    /// Index of the pool and units of it.
+    pub(super) units: Vec<(usize, u32)>,
+    pub(super) spent: f64,
+    pub(super) saved: f64,
+    /// No other purchase for the money saves more.
+    pub(super) saved_at_most: f64,
+}
+
+/// What so much money buys best, unit by unit.
+pub(super) fn within(budget: f64, made: &Plan, policy: &Policy) -> Buys {
+    let nothing = made.within(0.0, policy);
+    let bought = made.within(budget, policy);
+    let units = bought.more.iter().enumerate().filter(|(_, n)| **n > 0).map(|(at, n)| (at, *n));
+    Buys {
+        units: units.collect(),
+        spent: bought.spent,
+        saved: nothing.waiting - bought.waiting,
+        saved_at_most: nothing.waiting - bought.bound,
     }
-    (taken, spent, saved)
 }
 
 /// Prints what the money buys.
 pub(super) fn print_budget(
     budget: f64,
     made: &Plan,
-    currency: &str,
+    policy: &Policy,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<()> {
-    let (taken, spent, saved) = within(budget, made);
-    let all = made.lines.iter().filter(|l| l.action == Action::Buy).count();
+    let buys = within(budget, made, policy);
+    let units: u32 = buys.units.iter().map(|u| u.1).sum();
     let text = format!(
-        "With {} {currency}: {} of {all} purchases, {} spent, about {} a year saved on waiting.",
+        "With {} {}: {units} units for {}, about {} a year saved on waiting once what is to be inspected and rebuilt \
+         is done; no other purchase for the money saves more than {}.",
         money(budget),
-        taken.len(),
-        money(spent),
-        money(saved)
+        policy.currency,
+        money(buys.spent),
+        money(buys.saved),
+        money(buys.saved_at_most)
     );
     writeln!(streams.out, "{}", render::wrap(&text, 0))?;
-    let rows: Vec<Vec<String>> = taken
+    let rows: Vec<Vec<String>> = buys
+        .units
         .into_iter()
-        .map(|at| {
-            let l = &made.lines[at];
-            vec![
-                l.item.clone(),
-                format!("{:.0}", l.quantity),
-                l.value.map_or_else(|| "?".into(), money),
-                l.benefit.map_or_else(|| "?".into(), money),
-            ]
+        .map(|(at, n)| {
+            let pool = &made.pools[at];
+            let price = f64::from(n) * pool.input.unit_value;
+            vec![pool.name.clone(), n.to_string(), money(price), pool.positions.len().to_string()]
         })
         .collect();
+    if rows.is_empty() {
+        return writeln!(streams.out);
+    }
     writeln!(
         streams.out,
         "{}\n",
-        render::table(&["buy, best first", "qty", "price", "saves a year"], &rows, &[1, 2, 3])
+        render::table(&["buy", "qty", "price", "for positions"], &rows, &[1, 2, 3])
     )
 }

@@ -167,35 +167,35 @@ pub struct Bought {
 /// Pools that are few enough to look at every stock of.
 const FEW: usize = 5;
 
-/// Spends at most `budget`.
+/// Spends at most `budget`, and nothing on what saves less than `least` a year for each unit of money.
 #[must_use]
-pub fn spend<P: Stocked>(pools: &[P], budget: f64) -> Bought {
-    if pools.len() <= FEW {
+pub fn spend<P: Stocked>(pools: &[P], budget: f64, least: f64) -> Bought {
+    if pools.len() <= FEW && least <= 0.0 {
         let (more, spent, waiting) = best_within(pools, budget, 6);
         return Bought { more, spent, waiting, bound: waiting };
     }
     let within = budget + 1e-9;
-    let corners = walk(pools, |next, _| next.spent > within);
+    let corners = walk(pools, |next, _| next.spent > within || next.gain < least);
     let (at, left) = corners.last().map_or_else(
         || (pools.iter().map(|p| p.waits(0)).sum(), 0.0),
         |last| (last.waiting, last.spent),
     );
     // Between two corners nothing lies below the straight line.
-    let beyond = walk(pools, |next, _| next.spent > within + next_price(pools));
+    let dearest = pools.iter().map(Stocked::price).fold(0.0, f64::max);
+    let beyond = walk(pools, |next, _| next.spent > within + dearest || next.gain < least);
     let slope = beyond.get(corners.len()).map_or(0.0, |next| next.gain);
     let bound = at - slope * (budget - left).max(0.0);
-    let steps = walked(pools, |next, _| if next.spent > within { Step::Skip } else { Step::Buy });
+    let steps = walked(pools, |next, _| match next {
+        next if next.gain < least => Step::Stop,
+        next if next.spent > within => Step::Skip,
+        _ => Step::Buy,
+    });
     let mut more = vec![0; pools.len()];
     for step in &steps {
         more[step.pool] = step.more;
     }
     let (waiting, spent) = steps.last().map_or((at, 0.0), |last| (last.waiting, last.spent));
     Bought { more, spent, waiting, bound: bound.min(waiting).max(0.0) }
-}
-
-/// The dearest unit of all pools.
-fn next_price<P: Stocked>(pools: &[P]) -> f64 {
-    pools.iter().map(Stocked::price).fold(0.0, f64::max)
 }
 
 /// The stock that waits least for at most `budget`, by looking at every stock up to `each_up_to` more of a
@@ -234,7 +234,7 @@ mod tests {
             .map(|k| pool(0.07 * f64::from(k), 900.0 + 700.0 * f64::from(k * k % 5)))
             .collect();
         for budget in [0.0, 899.0, 5_000.0, 12_345.0, 60_000.0] {
-            let bought = spend(&pools, budget);
+            let bought = spend(&pools, budget, 0.0);
             assert!(bought.spent <= budget + 1e-9 && bought.bound <= bought.waiting + 1e-12);
             let again: f64 = pools.iter().zip(&bought.more).map(|(p, n)| p.waits(*n)).sum();
             assert!((again - bought.waiting).abs() < 1e-9);

@@ -5,7 +5,7 @@ use petgraph::unionfind::UnionFind;
 use super::choice::{OUT_OF_REACH, Options, choose};
 use super::demand::{Demand, Watch};
 use super::lines::{self, Line};
-use super::marginal::{Stocked, walk};
+use super::marginal::{Bought, Stocked, spend, walk};
 use super::matching::Coverage;
 use super::no_cover::NoCover;
 use super::outlook::{self, Outlook};
@@ -57,6 +57,22 @@ impl Stocked for Pool {
 
     fn waits(&self, more: u32) -> f64 {
         between(self.have + f64::from(more), &|s| self.input.with(s).waiting)
+    }
+}
+
+/// A pool after every inspection and rebuild that the plan asks for, from where buying goes on.
+struct Proven<'a> {
+    pool: &'a Pool,
+    there: f64,
+}
+
+impl Stocked for Proven<'_> {
+    fn price(&self) -> f64 {
+        self.pool.price()
+    }
+
+    fn waits(&self, more: u32) -> f64 {
+        between(self.there + f64::from(more), &|s| self.pool.input.with(s).waiting)
     }
 }
 
@@ -125,6 +141,24 @@ impl Plan {
     #[must_use]
     pub fn gap(&self) -> f64 {
         if self.cost > 0.0 { (self.cost - self.bound) / self.cost } else { 0.0 }
+    }
+}
+
+impl Plan {
+    /// What a budget buys best, unit by unit, once what the plan asks to inspect and rebuild is done: units of each
+    /// pool, with a bound. Nothing is bought that saves less than it costs a year.
+    #[must_use]
+    pub fn within(&self, budget: f64, policy: &Policy) -> Bought {
+        let pools: Vec<Proven<'_>> = self
+            .pools
+            .iter()
+            .map(|pool| {
+                let kind = &self.coverage.types[pool.spare];
+                let there = kind.stock_position() + kind.rebuildable - f64::from(pool.owed);
+                Proven { pool, there: there.max(0.0) }
+            })
+            .collect();
+        spend(&pools, budget, policy.holding() + 1.0 / policy.write_off_years)
     }
 }
 
