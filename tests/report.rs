@@ -59,6 +59,8 @@ fn the_workbook_holds_its_sheets_and_its_figures_agree() {
             "Families",
             "Who fits where",
             "Overworked",
+            "Measure next",
+            "Shared parts",
             "Data to fix",
             "Method and sources",
         ]

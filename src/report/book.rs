@@ -5,8 +5,8 @@ use std::path::Path;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook};
 
 use super::{
-    Material, ReportError, data_to_fix, do_next, families, hold_release_buy, method, no_cover,
-    overworked, this_month, who_fits_where,
+    Material, ReportError, data_to_fix, do_next, families, hold_release_buy, measure_next, method,
+    no_cover, overworked, shared_parts, this_month, who_fits_where,
 };
 use crate::figures::write_csv;
 
@@ -45,6 +45,8 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
         families::sheet(material),
         who_fits_where::sheet(material),
         overworked::sheet(material),
+        measure_next::sheet(material),
+        shared_parts::sheet(material),
         data_to_fix::sheet(material),
     ];
     this_month::write(&mut book, material, &tables)?;
