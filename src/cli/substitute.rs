@@ -42,7 +42,7 @@ pub(super) fn run(args: &SubstituteArgs, streams: &mut Streams<'_>) -> Ran {
         let first = first_choice(&ranking).ok_or_else(|| {
             format!("nothing fits `{}`, so there is no swap to write a sheet for", case.tag())
         })?;
-        write_file(path, &swap_sheet(&case, first)?)?;
+        write_file(path, &swap_sheet(&case, first, render::system(streams.common))?)?;
         streams.say(&format!("wrote {} for {}", path.display(), first.candidate.id));
     }
     if streams.common.json {

@@ -11,6 +11,7 @@ use crate::fit::{
     Case, From, GateOutcome, Ranked, cautions_for, first_line, load_line, oil_to_fill,
 };
 use crate::records::Field;
+use crate::units::{System, beside, restated};
 
 /// Paper sizes: name of the sheet and the number that spreadsheets give it.
 const PAPERS: [(&str, u8); 2] = [("Swap sheet A4", 9), ("Swap sheet Letter", 1)];
@@ -30,7 +31,11 @@ const LAST: [&str; 4] = [
 ///
 /// # Errors
 /// When the writing library refuses a cell.
-pub fn swap_sheet(case: &Case<'_>, ranked: &Ranked<'_>) -> Result<Vec<u8>, ReportError> {
+pub fn swap_sheet(
+    case: &Case<'_>,
+    ranked: &Ranked<'_>,
+    system: System,
+) -> Result<Vec<u8>, ReportError> {
     let mut book = Workbook::new();
     // The mark by which folders of inputs leave it out.
     book.set_properties(
@@ -43,7 +48,7 @@ pub fn swap_sheet(case: &Case<'_>, ranked: &Ranked<'_>) -> Result<Vec<u8>, Repor
         let sheet = book.add_worksheet();
         sheet.set_name(name)?;
         page(sheet, paper)?;
-        let mut writer = Page { sheet, row: 0 };
+        let mut writer = Page { sheet, row: 0, system };
         writer.head(case, ranked)?;
         writer.comparison(ranked)?;
         writer.work(case, ranked)?;
@@ -69,14 +74,16 @@ fn page(sheet: &mut Worksheet, paper: u8) -> Result<(), XlsxError> {
 struct Page<'a> {
     sheet: &'a mut Worksheet,
     row: u32,
+    system: System,
 }
 
 impl Page<'_> {
     /// A text over all columns, as high as it needs.
     fn wide(&mut self, text: &str, format: &Format) -> Result<(), XlsxError> {
         let width: f64 = WIDTHS.iter().sum();
-        let lines = lines_of(text, width);
-        self.sheet.merge_range(self.row, 0, self.row, 3, text, format)?;
+        let text = beside(text, self.system);
+        let lines = lines_of(&text, width);
+        self.sheet.merge_range(self.row, 0, self.row, 3, &text, format)?;
         self.sheet.set_row_height(self.row, 15.5 * lines)?;
         self.row += 1;
         Ok(())
@@ -92,10 +99,11 @@ impl Page<'_> {
     /// A label and what stands for it.
     fn line(&mut self, label: &str, text: &str) -> Result<(), XlsxError> {
         let width: f64 = WIDTHS[1..].iter().sum();
-        let lines = lines_of(text, width);
+        let text = beside(text, self.system);
+        let lines = lines_of(&text, width);
         let bold = Format::new().set_bold().set_align(FormatAlign::Top);
         self.sheet.write_with_format(self.row, 0, label, &bold)?;
-        self.sheet.merge_range(self.row, 1, self.row, 3, text, &wrapped())?;
+        self.sheet.merge_range(self.row, 1, self.row, 3, &text, &wrapped())?;
         self.sheet.set_row_height(self.row, 15.5 * lines)?;
         self.row += 1;
         Ok(())
@@ -138,10 +146,14 @@ impl Page<'_> {
         for gate in &ranked.assessed.gates {
             let with_unit = |side: &crate::fit::Side| match (side, gate.unit) {
                 (crate::fit::Side::Unknown, _) => "?".to_owned(),
+                (crate::fit::Side::Number(n), unit) if !unit.is_empty() => {
+                    restated(*n, unit, self.system).unwrap_or_else(|| format!("{side} {unit}"))
+                }
                 (side, "") => side.to_string(),
                 (side, unit) => format!("{side} {unit}"),
             };
-            let said = format!("{}: {}", gate.outcome.word(), gate.note);
+            let note = beside(&gate.note, self.system);
+            let said = format!("{}: {note}", gate.outcome.word());
             let texts =
                 [gate.gate.word().to_owned(), with_unit(&gate.have), with_unit(&gate.need), said];
             let mut lines = 1.0_f64;
