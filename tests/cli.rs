@@ -406,7 +406,7 @@ fn a_swap_sheet_is_written_for_the_first_choice_and_left_out_of_the_inputs() {
     let mut book: calamine::Xlsx<_> = calamine::open_workbook(&path).unwrap();
     let us = book.worksheet_range("Swap sheet Letter").unwrap();
     // The shaft of 80 mm is 80 / 25.4 = 3.150 in.
-    assert!(us.used_cells().any(|c| c.2.to_string() == "3.150 in"));
+    assert!(us.used_cells().any(|c| *c.2 == "3.150 in"));
     let again = run(&["substitute", "CV-503", "sample-data", "--sheet", "Cargo.toml"]);
     assert!(again.starts_with("exit 2") && again.contains("does not end in .xlsx"), "{again}");
 }

@@ -70,6 +70,7 @@ fn print(
     currency: &str,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<()> {
+    in_short(made, currency, streams)?;
     let text = format!(
         "The shelf is worth {} {currency} and costs {} a year to hold. Waiting for spares costs about {} a year \
          with what is there, {} without any, {} as planned below.",
@@ -80,14 +81,6 @@ fn print(
         money(made.waiting_planned)
     );
     writeln!(streams.out, "{}", render::wrap(&text, 0))?;
-    let unpriced: f64 =
-        plant.shelf.iter().filter(|s| s.unit_value().is_none()).filter_map(|s| s.quantity()).sum();
-    if unpriced > 0.0 {
-        writeln!(
-            streams.out,
-            "{unpriced:.0} pieces on the shelf have no value and are not in these sums."
-        )?;
-    }
     let text = format!(
         "{} families; the choice of spares costs {} a year and no other costs less than {} (gap {:.1} %).",
         made.families,
@@ -95,8 +88,10 @@ fn print(
         money(made.bound),
         100.0 * made.gap()
     );
-    writeln!(streams.out, "{}", render::wrap(&text, 0))?;
-    in_short(made, currency, streams)?;
+    if made.families > 0 {
+        writeln!(streams.out, "{}", render::wrap(&text, 0))?;
+    }
+    not_weighed(plant, made, streams)?;
     actions(made, streams)?;
     held(made, streams)?;
     plan_lists::print(plant, made, currency, streams)?;
@@ -134,6 +129,41 @@ fn in_short(made: &Plan, currency: &str, streams: &mut Streams<'_>) -> std::io::
         of(Action::Hold).0
     );
     writeln!(streams.out, "{}", render::wrap(&text, 0))
+}
+
+/// What the plan could not weigh, and what it did instead.
+fn not_weighed(plant: &Plant, made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    let mut open: Vec<String> = Vec::new();
+    let count = |n: usize, one: &str, many: &str| match n {
+        1 => format!("1 {one}"),
+        n => format!("{n} {many}"),
+    };
+    let running = (0..plant.positions.len()).filter(|p| plant.positions[*p].runs());
+    let free = running.filter(|p| made.waiting_price[*p].is_none()).count();
+    if free > 0 {
+        let who = count(free, "position has", "positions have");
+        open.push(format!(
+            "{who} no cost of an hour down, and no other of their class has one: their waiting counts as nothing"
+        ));
+    }
+    let unpriced: f64 =
+        plant.shelf.iter().filter(|s| s.unit_value().is_none()).filter_map(|s| s.quantity()).sum();
+    if unpriced >= 1.0 {
+        let what = count(unpriced as usize, "piece on the shelf has", "pieces on the shelf have");
+        open.push(format!("{what} no value, so no sum of money holds it"));
+    }
+    let unknown = plant.shelf.iter().filter(|s| s.quantity().is_none()).count();
+    if unknown > 0 {
+        let what = count(unknown, "stock line has", "stock lines have");
+        open.push(format!("{what} no quantity that counts: none is taken to be there"));
+    }
+    if made.demand.window.is_none() {
+        open.push("no exchange of a unit is in the events: every rate is the policy's".into());
+    }
+    if open.is_empty() {
+        return Ok(());
+    }
+    writeln!(streams.out, "{}", render::wrap(&format!("Not weighed: {}.", open.join("; ")), 0))
 }
 
 fn actions(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
@@ -188,6 +218,9 @@ fn held(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
 
 fn families(plant: &Plant, made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
     let mut pools: Vec<_> = made.pools.iter().collect();
+    if pools.is_empty() {
+        return Ok(());
+    }
     pools.sort_by(|a, b| b.waiting_today.total_cmp(&a.waiting_today));
     let shown = if streams.common.verbose { pools.len() } else { SHOWN };
     let rows: Vec<Vec<String>> = pools
