@@ -571,3 +571,22 @@ fn the_other_system_of_units_stands_beside_or_instead() {
     let none = run(&["substitute", "M1", &plant, "--top", "0"]);
     assert!(none.contains("a whole number from 1"), "{none}");
 }
+
+#[test]
+fn a_ruling_reaches_its_candidate_however_it_is_written() {
+    let dir = tempfile::tempdir().unwrap();
+    let plant = plant_of_twins(dir.path());
+    let swaps = dir.path().join("swaps.csv");
+    for name in
+        ["Bor B101", "B101 i=20", "Bor B101 20", "shelf:100#2", "100#2", "model:Bor B101 i=20"]
+    {
+        std::fs::write(&swaps, format!("Tag,Candidate,Ruling\nM1,{name},never\n")).unwrap();
+        let made = json(&["explain", "M1", "100#2", &plant, "--json", "-q"]);
+        assert_eq!(made["verdict"], "no", "{name}");
+    }
+    std::fs::write(&swaps, "Tag,Candidate,Ruling\nM1; M7,100#2,never\n").unwrap();
+    assert_eq!(json(&["explain", "M1", "100#2", &plant, "--json", "-q"])["verdict"], "no");
+    std::fs::write(&swaps, "Tag,Candidate,Ruling\nM1,ZZZ,never\n").unwrap();
+    let said = run(&["check", &plant]);
+    assert!(said.contains("error[IN-044]: `ZZZ` is no shelf item"), "{said}");
+}

@@ -132,7 +132,7 @@ fn nothing_free(
         say("From", &from_where(case, open))?;
     } else if let Some(taken) = ranking.soonest.first() {
         let why = taken.not_available.as_deref().unwrap_or("not free");
-        say("Take", &format!("nothing free: {} fits but is {why}", taken.candidate.id))?;
+        say("Take", &format!("nothing free: {} fits, but: {why}", taken.candidate.id))?;
     } else {
         say("Take", "nothing: no unit on the shelf and no idle machine fits")?;
     }

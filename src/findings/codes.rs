@@ -220,6 +220,9 @@ codes! {
     MEASURED "IN-043" Note
         "Values that a planner measured stand in for those of the list."
         "Bring them into the list.";
+    UNKNOWN_CANDIDATE "IN-044" Error
+        "A swap names a candidate that is no shelf item, tag or model of the plant."
+        "Write it as the stock list, the fleet or the catalogue does, or as `explain` prints it.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

@@ -93,7 +93,7 @@ impl<'a> Case<'a> {
     #[must_use]
     pub fn is_identical(&self, candidate: &Candidate<'_>) -> bool {
         let (a, b) = (&self.fitted, &candidate.unit);
-        if a.own.modification().is_some() || b.own.modification().is_some() {
+        if a.own.modification().is_some() || b.own.modification().is_some() || differ(a, b) {
             return false;
         }
         if let (Some(x), Some(y)) = (a.model, b.model) {
@@ -127,4 +127,30 @@ impl<'a> Case<'a> {
     pub fn output_rpm_with(&self, ratio: f64) -> Option<f64> {
         self.duty.input_rpm.map(|n1| n1 / ratio)
     }
+}
+
+/// Whether two units of one model are recorded with different dimensions, arrangements or trains: what is
+/// recorded, a value just measured above all, stands against the name.
+fn differ(a: &Unit<'_>, b: &Unit<'_>) -> bool {
+    const LENGTHS: [(Field, f64); 3] = [
+        (Field::shaft_height_mm, 0.5),
+        (Field::shaft_offset_mm, 0.5),
+        (Field::shaft_end_to_foot_mm, 0.5),
+    ];
+    let off = |(field, play): &(Field, f64)| {
+        let both = a.bare_number(*field).zip(b.bare_number(*field));
+        both.is_some_and(|(x, y)| (x - y).abs() > *play)
+    };
+    let words = |field: Field| {
+        let both = a.bare_text(field).zip(b.bare_text(field));
+        both.is_some_and(|(x, y)| !alike(x, y))
+    };
+    let stages = |unit: &Unit<'_>| unit.train().and_then(|t| t.count);
+    let trains = stages(a).zip(stages(b)).is_some_and(|(x, y)| x != y);
+    let axes = a.bare_axes().zip(b.bare_axes()).is_some_and(|(x, y)| x != y);
+    LENGTHS.iter().any(off)
+        || words(Field::mounting)
+        || words(Field::foot_holes_mm)
+        || axes
+        || trains
 }

@@ -66,6 +66,7 @@ fn asked(gate: Gate, case: &Case<'_>, family: Family) -> bool {
                 || position.ambient_c().is_some_and(|t| t > HEAT_AMBIENT_C)
         }
         Gate::Peak => case.duty.jams == Jams::Prone,
+        Gate::Surroundings => position.washdown() == Some(true),
         _ => false,
     }
 }

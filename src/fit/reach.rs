@@ -23,6 +23,9 @@ pub(super) struct Reached {
 /// belt of twice the ratio; common practice, no source.
 pub(super) const FARTHEST: f64 = 0.75;
 
+/// A motor this near to what the load takes is strong enough: plates round by as much.
+const ENOUGH: f64 = 1.0 / 1.005;
+
 /// Half width of the band of output speeds (%).
 pub(super) fn tolerance(case: &Case<'_>) -> f64 {
     if case.position.matched_with().is_some() {
@@ -37,7 +40,7 @@ pub(super) fn tolerance(case: &Case<'_>) -> f64 {
 pub(super) fn reach(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Reached> {
     inside(case, candidate)
         .into_iter()
-        .filter(|way| way.margin.is_none_or(|margin| margin >= 1.0))
+        .filter(|way| way.margin.is_none_or(|margin| margin >= ENOUGH))
         .filter_map(|found| {
             let (work, confirm) = taken(case, found.way)?;
             Some(Reached { found, work, confirm })

@@ -7,7 +7,7 @@ use super::gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Side};
 use super::gates;
 use super::reach::reach;
 use crate::findings::in_brief;
-use crate::records::{Field, How, alike};
+use crate::records::{Field, How, alike, folded, swap_named, swap_names};
 
 /// The verdict on a pair, best first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -325,13 +325,14 @@ fn at_best(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Vec<GateRes
 fn swaps(case: &Case<'_>, candidate: &Candidate<'_>) -> (bool, Option<String>) {
     let fitted_model = case.fitted.model.and_then(|m| m.model()).or_else(|| case.position.model());
     let is_here = |swap: &&crate::records::Record| {
-        swap.tag().is_some_and(|t| alike(t, case.tag()))
+        let tags = |t: &str| t.split([',', ';']).any(|one| alike(one.trim(), case.tag()));
+        swap.tag().is_some_and(tags)
             || (!swap.knows(Field::tag)
                 && swap.model().zip(fitted_model).is_some_and(|(a, b)| alike(a, b)))
     };
     let mut said = None;
     for swap in case.plant.swaps.iter().filter(is_here) {
-        if !swap.candidate().is_some_and(|c| names(candidate).iter().any(|n| alike(n, c))) {
+        if !swap.candidate().is_some_and(|c| means(case, candidate, c)) {
             continue;
         }
         let words = format!(
@@ -341,7 +342,12 @@ fn swaps(case: &Case<'_>, candidate: &Candidate<'_>) -> (bool, Option<String>) {
             swap.date().map_or_else(String::new, |d| format!(", {d}")),
             swap.note().map_or_else(String::new, |n| format!(": {n}")),
         );
-        if swap.ruling() == Some("never") {
+        let remark = swap.note().unwrap_or_default().to_lowercase();
+        let forbids = swap.ruling().is_none()
+            && ["never", "not ", "nie", "jamais", "nunca", "mai "]
+                .iter()
+                .any(|w| remark.contains(w));
+        if swap.ruling() == Some("never") || forbids {
             return (true, Some(words));
         }
         said = Some(words);
@@ -349,15 +355,18 @@ fn swaps(case: &Case<'_>, candidate: &Candidate<'_>) -> (bool, Option<String>) {
     (false, said)
 }
 
-/// The names by which a swap may mean a candidate.
-fn names(candidate: &Candidate<'_>) -> Vec<String> {
+/// Whether a swap means a candidate.
+fn means(case: &Case<'_>, candidate: &Candidate<'_>, text: &str) -> bool {
+    let named = swap_named(text);
     let unit = &candidate.unit;
-    let tag = unit.own.tag().filter(|_| matches!(candidate.from, From::Position(_)));
-    let title = unit.model.map(|m| m.title());
-    [unit.own.item(), unit.own.model(), unit.model.and_then(|m| m.model()), tag]
-        .into_iter()
-        .flatten()
-        .map(str::to_owned)
-        .chain(title)
-        .collect()
+    if let From::Position(_) = candidate.from
+        && unit.own.tag().is_some_and(|tag| folded(tag) == named)
+    {
+        return true;
+    }
+    let line = match candidate.from {
+        From::Shelf(line) => Some(&case.plant.shelf[line]),
+        _ => None,
+    };
+    swap_names(unit.own, unit.model, line).contains(&named)
 }

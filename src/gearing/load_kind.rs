@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use crate::records::{Field, Record};
+use crate::records::{Field, How, Record};
 use crate::standards::in_list_words;
 
 /// Kind of load at the output shaft.
@@ -203,10 +203,26 @@ fn slope(text: &str) -> Option<String> {
 /// A load stated as none, unless the machine's name says that one hangs there.
 fn stated_none(position: &Record) -> LoadKindFound {
     let name = machine(position);
-    match holds(&name, SUSPENDED) {
-        Some(word) => LoadKindFound {
+    // Who stands at the machine and says so is believed.
+    let seen = position.entry(Field::holds_load).is_some_and(|e| e.how == How::Measured);
+    let named = || {
+        let word = [SUSPENDED, OVERHAULING, RUNS_BACK].iter().find_map(|w| holds(&name, w))?;
+        Some(format!("`{word}` is in the machine's name"))
+    };
+    let fitted = || {
+        let stop = position.back_stop().is_some_and(|b| b != "none")
+            || position.back_stop_elsewhere() == Some(true);
+        let lift = position.lift_m().is_some_and(|lift| lift > 0.0);
+        match (stop, lift) {
+            (true, _) => Some("a back-stop is recorded".to_owned()),
+            (_, true) => Some("a lift is recorded".to_owned()),
+            _ => None,
+        }
+    };
+    match named().or_else(fitted).filter(|_| !seen) {
+        Some(but) => LoadKindFound {
             kind: LoadKind::Unknown,
-            why: Some(format!("stated as none, but `{word}` is in the machine's name")),
+            why: Some(format!("stated as none, but {but}")),
             hinted: true,
         },
         None => LoadKindFound { kind: LoadKind::None, why: None, hinted: false },

@@ -8,7 +8,7 @@ mod table;
 pub use fields::{Field, Kind};
 pub use plant::{
     Catalogued, ColumnRead, FileRead, ModelMatch, Plant, Position, SheetRead, Shelf, alike, folded,
-    k_of_n,
+    k_of_n, swap_named, swap_names,
 };
 pub use record::{Entry, How, Record, Value};
 pub use table::Table;

@@ -205,6 +205,49 @@ pub fn alike(a: &str, b: &str) -> bool {
     folded(a) == folded(b)
 }
 
+/// The folded names by which a swap may mean a unit: its item, tag, serial and model, with and without
+/// maker and ratio, as people and this program write them.
+#[must_use]
+pub fn swap_names(unit: &Record, model: Option<&Catalogued>, line: Option<&Shelf>) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    let mut add = |name: &str| {
+        let name = folded(name);
+        if !name.is_empty() && !names.contains(&name) {
+            names.push(name);
+        }
+    };
+    for name in [unit.item(), unit.serial(), unit.order_code()].into_iter().flatten() {
+        add(name);
+    }
+    if let Some(line) = line {
+        add(&line.name());
+    }
+    let records = [Some(unit), model.map(|m| &m.record)].into_iter().flatten();
+    for record in records {
+        let Some(model) = record.model() else { continue };
+        let ratio = record.ratio().or(unit.ratio());
+        for name in [model.to_owned(), format!("{} {model}", record.maker().unwrap_or(""))] {
+            add(&name);
+            if let Some(ratio) = ratio {
+                add(&format!("{name} i={ratio}"));
+                add(&format!("{name} {ratio}"));
+                add(&format!("{name} {ratio}:1"));
+            }
+        }
+    }
+    names
+}
+
+/// What a swap's candidate cell means, folded, without the word before the colon.
+#[must_use]
+pub fn swap_named(text: &str) -> String {
+    let bare = text.trim();
+    let kind = bare.split_once(':').filter(|(kind, _)| {
+        ["shelf", "tag", "model"].contains(&kind.trim().to_lowercase().as_str())
+    });
+    folded(kind.map_or(bare, |(_, name)| name))
+}
+
 /// A name without what people write differently: case, spaces, dashes, dots and slashes.
 #[must_use]
 pub fn folded(text: &str) -> String {

@@ -8,7 +8,7 @@ use rust_xlsxwriter::{
 
 use super::{ReportError, styles};
 use crate::fit::{
-    Case, From, GateOutcome, Ranked, cautions_for, first_line, load_line, oil_to_fill,
+    Case, From, GateOutcome, Ranked, Verdict, cautions_for, first_line, load_line, oil_to_fill,
 };
 use crate::records::Field;
 use crate::units::{System, beside, restated};
@@ -122,6 +122,10 @@ impl Page<'_> {
             self.wide(line, &loud)?;
             self.sheet.set_row_height(self.row - 1, 36.0)?;
         }
+        if let Some(stop) = not_yet(ranked) {
+            let loud = Format::new().set_bold().set_text_wrap().set_border(FormatBorder::Medium);
+            self.wide(&stop, &loud)?;
+        }
         self.line("Load", &load_line(case))?;
         self.line("Out", &case.fitted.name())?;
         let verdict = styles::verdict(ranked.assessed.verdict.word());
@@ -234,6 +238,27 @@ impl Page<'_> {
             "Done by ______________________   Date and time ______________________   Responsible ______________________",
             &wrapped(),
         )
+    }
+}
+
+/// What stands above everything where the unit may not simply go in.
+fn not_yet(ranked: &Ranked<'_>) -> Option<String> {
+    match ranked.assessed.verdict {
+        Verdict::Measure => {
+            Some("DO NOT FIT YET: measure first what is listed below; until then nobody knows whether it fits.".into())
+        }
+        Verdict::Refer => {
+            Some("DO NOT FIT YET: the responsible engineer decides first, and signs.".into())
+        }
+        Verdict::No => Some("DO NOT FIT: it fails a gate; see Compared.".into()),
+        Verdict::StopGap => {
+            let gates = ranked.assessed.gates.iter();
+            let mut limits: Vec<&str> =
+                gates.flat_map(|g| g.limits.iter().map(|l| l.text.as_str())).collect();
+            limits.dedup();
+            Some(format!("STOP-GAP until the right unit is in: {}.", limits.join("; ")))
+        }
+        Verdict::Adapt | Verdict::DropIn => None,
     }
 }
 

@@ -40,6 +40,44 @@ pub fn frame_for_power(power_kw: f64) -> Option<Frame> {
     (0..sheet.rows.len()).find(|row| sheet.number(*row, 8) >= power_kw - 1e-9).map(frame)
 }
 
+/// The smallest usual frame of a motor of `power_kw` with `poles` at 50 Hz.
+///
+/// ```
+/// use sparemesh::standards::frame_for;
+/// assert_eq!(frame_for(15.0, 4).unwrap().name, "160L");
+/// assert_eq!(frame_for(15.0, 8).unwrap().name, "200L");
+/// ```
+#[must_use]
+pub fn frame_for(power_kw: f64, poles: u32) -> Option<Frame> {
+    let sheet = sheet("iec-frame-powers");
+    let col = sheet.headings.iter().position(|h| *h == poles.to_string())?;
+    let row = (0..sheet.rows.len()).find(|row| sheet.number(*row, col) >= power_kw - 1e-9)?;
+    find_frame(&sheet.rows[row][0])
+}
+
+/// Shaft diameter (mm) of the motor whose frame a flange's name holds: `IEC 132 B5`, `160M`.
+///
+/// ```
+/// use sparemesh::standards::shaft_of_named;
+/// assert_eq!((shaft_of_named("IEC 160 B5"), shaft_of_named("FF265")), (Some(42.0), None));
+/// ```
+#[must_use]
+pub fn shaft_of_named(text: &str) -> Option<f64> {
+    let low = text.to_uppercase();
+    if !(low.contains("IEC")
+        || low.contains("B5")
+        || low.contains("B 5")
+        || find_frame(text).is_some())
+    {
+        return None;
+    }
+    let sheet = sheet("iec-frames");
+    let size = |name: &str| name.trim_end_matches(|c: char| c.is_ascii_alphabetic()).to_owned();
+    let wanted = low.split(|c: char| !c.is_ascii_digit()).find(|d| d.len() >= 2)?;
+    let row = (0..sheet.rows.len()).find(|row| size(&sheet.rows[*row][0]) == wanted)?;
+    Some(sheet.number(row, 6))
+}
+
 /// Bolt circle (mm) of the FF flange with this outside diameter (mm), as plates print `A250`.
 #[must_use]
 pub fn flange_of_outside(outside: f64) -> Option<f64> {
@@ -179,6 +217,23 @@ mod tests {
         assert_eq!(read_mating("FT85"), Some(Mating::Tapped(85.0)));
         assert_eq!(read_mating("as drawing 17"), None);
         assert_eq!(read_mating("182TC"), read_mating("184TC"));
+    }
+
+    #[test]
+    fn powers_rise_with_the_frame_and_fall_with_the_poles() {
+        let sheet = sheet("iec-frame-powers");
+        for col in 1..5 {
+            let listed: Vec<f64> = (0..sheet.rows.len())
+                .map(|row| sheet.number(row, col))
+                .filter(|kw| *kw > 0.0)
+                .collect();
+            assert!(listed.windows(2).all(|w| w[0] < w[1]), "column {col}: {listed:?}");
+        }
+        for row in 0..sheet.rows.len() {
+            let kw: Vec<f64> = (2..5).map(|c| sheet.number(row, c)).filter(|k| *k > 0.0).collect();
+            assert!(kw.windows(2).all(|w| w[0] > w[1]), "{}: {kw:?}", sheet.rows[row][0]);
+            assert!(find_frame(&sheet.rows[row][0]).is_some());
+        }
     }
 
     #[test]

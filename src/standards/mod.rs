@@ -22,7 +22,8 @@ mod thermal;
 pub use bearings::{Boundary, bearing, bore_of, seals_for};
 pub use connections::connection_factor;
 pub use flanges::{
-    Frame, Mating, find_flange, find_frame, flange_of_outside, frame_for_power, read_mating,
+    Frame, Mating, find_flange, find_frame, flange_of_outside, frame_for, frame_for_power,
+    read_mating, shaft_of_named,
 };
 pub use keys::{ParallelKey, key_width, parallel_key, square_key_in};
 pub use limits::{momentary_factor, ratio_deviation, reliability_factor};

@@ -143,7 +143,7 @@ const LISTS: [&str; 2] = ["seals", "bearings"];
 
 sheets! {
     "machines" "machine-words" "service-factor-helical" "service-factor-worm" "engine-conversion"
-    "application-classes" "application-factor" "overload-factor" "connections" "iec-frames"
+    "application-classes" "application-factor" "overload-factor" "connections" "iec-frames" "iec-frame-powers"
     "flanges" "nema-frames" "nema-c-faces" "keys-metric" "keys-inch" "shaft-ends" "shaft-fits" "tolerances"
     "motor-powers" "gear-types" "preferred-numbers" "nominal-ratios" "ratio-deviations" "momentary-factors"
     "thermal-ambient" "thermal-air" "thermal-altitude" "thermal-sump" "thermal-duty" "oil-grades" "oil-numbers"

@@ -145,6 +145,9 @@ fn direction(
             text,
         )
     };
+    // Where one is fitted without its direction, it runs free the way the drive turns.
+    let turns = case.position.rotation().filter(|r| matches!(*r, "cw" | "ccw"));
+    let need = need.filter(|n| matches!(*n, "cw" | "ccw")).or(turns).or(need);
     match need {
         Some(need @ ("cw" | "ccw")) if need == have => {}
         Some("cw" | "ccw") if have == "cw" || have == "ccw" => {

@@ -53,7 +53,14 @@ fn suspended(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> Gat
             "",
         )
     };
-    if identical && ready {
+    let unheld = case.position.brake() == Some(false)
+        && case.fitted.bare_text(Field::back_stop).is_none_or(|b| b == "none");
+    if unheld {
+        result(
+            GateOutcome::Refer,
+            "a load hangs here and no brake is recorded: the position is wrong, not the unit; the responsible engineer decides",
+        )
+    } else if identical && ready {
         result(GateOutcome::Mend, "a suspended load: identical and ready, with a signature")
             .work(Work::new(WorkKind::Inspection, case.policy, sign))
     } else {

@@ -4,11 +4,70 @@ use super::output_fit::{SHORTEST_SHARE, keyway_too_wide, longer, size};
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, flanges_agree};
 use crate::findings::words;
 use crate::fit::gate::Side;
+use crate::fit::reach::Reached;
 use crate::fit::work::{Work, WorkKind};
+use crate::rating::Way;
 use crate::records::Field;
-use crate::standards::{find_frame, read_mating, same_size};
+use crate::standards::{find_frame, frame_for, read_mating, same_size, shaft_of_named};
 
-pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
+pub(super) fn compare(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    identical: bool,
+    reached: Option<&Reached>,
+) -> GateResult {
+    let result = as_it_is(case, candidate, identical);
+    match reached.map(|r| r.found.way) {
+        Some(Way::Poles(poles)) if result.outcome != GateOutcome::Fail => {
+            with_new_motor(case, candidate, poles, result)
+        }
+        _ => result,
+    }
+}
+
+/// After a change of poles the new motor must fit the candidate: its usual frame's flange and shaft.
+fn with_new_motor(
+    case: &Case<'_>,
+    candidate: &Candidate<'_>,
+    poles: u32,
+    result: GateResult,
+) -> GateResult {
+    let Some(flange) = candidate.unit.text(Field::input_flange) else { return result };
+    let Some(kw) = case.duty.motor_kw else { return result };
+    let ask = |note: String, text: String| {
+        let mut asked = GateResult::new(Gate::InputFit, GateOutcome::Unknown, note);
+        asked.work.clone_from(&result.work);
+        asked.measure(Field::motor_frame, case.position.place(Field::motor_frame), text)
+    };
+    let Some(frame) = frame_for(kw, poles) else {
+        return ask(
+            words!("which frame a motor of {kw} kW and {poles} poles has is not known"),
+            words!("frame, flange and shaft of the motor with {poles} poles, against the input"),
+        );
+    };
+    let bore =
+        candidate.unit.bare_number(Field::input_shaft_mm).or_else(|| shaft_of_named(flange.value));
+    let mates = flanges_agree(&frame.flange, flange.value) == Some(true);
+    if mates && bore.is_none_or(|bore| same_size(bore, frame.shaft_mm)) {
+        return result.confirm(words!(
+            "input-fit: a motor of {kw} kW and {poles} poles is usually frame {}; see that it is",
+            frame.name
+        ));
+    }
+    ask(
+        words!(
+            "a motor of {kw} kW and {poles} poles is usually frame {}: {}, shaft {} mm; the input here is {}{}",
+            frame.name,
+            frame.flange,
+            frame.shaft_mm,
+            flange.value,
+            bore.map_or_else(String::new, |b| format!(", {b} mm"))
+        ),
+        words!("whether a motor of {poles} poles with the input's flange and shaft is at hand"),
+    )
+}
+
+fn as_it_is(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let flange = |unit: &crate::rating::Unit<'_>| {
         unit.text(Field::input_flange).map(|k| (k.value.to_uppercase(), k.place))
     };
@@ -112,9 +171,13 @@ fn motor_shafts(case: &Case<'_>, candidate: &Candidate<'_>, need: &str, have: &s
             "",
         )
     };
+    let frame = || find_frame(case.position.motor_frame()?).map(|f| f.shaft_mm);
     let bores = (
-        case.fitted.bare_number(Field::input_shaft_mm),
-        candidate.unit.bare_number(Field::input_shaft_mm),
+        case.fitted
+            .bare_number(Field::input_shaft_mm)
+            .or_else(frame)
+            .or_else(|| shaft_of_named(need)),
+        candidate.unit.bare_number(Field::input_shaft_mm).or_else(|| shaft_of_named(have)),
     );
     match bores {
         (Some(a), Some(b)) if !same_size(a, b) => result(

@@ -44,7 +44,7 @@ pub(super) fn compare(
         Gate::Axes => axes::compare(case, candidate, identical),
         Gate::Seat => seat::compare(case, candidate, identical),
         Gate::OutputFit => output_fit::compare(case, candidate, identical),
-        Gate::InputFit => input_fit::compare(case, candidate, identical),
+        Gate::InputFit => input_fit::compare(case, candidate, identical, reached),
         Gate::Speed => speed::compare(case, candidate, identical, reached),
         Gate::Sense => sense::compare(case, candidate, identical),
         Gate::Strength => strength::compare(case, candidate, identical),

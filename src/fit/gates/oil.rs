@@ -97,9 +97,12 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         if stored.kind == used.kind && stored.kind != Kind::Unsaid && stored.food == used.food {
             return base(GateOutcome::Pass, "the same kind and grade".into(), have);
         }
-        let note = "the same grade; the kind is not said on both sides".to_owned();
-        return base(GateOutcome::Pass, note, have).confirm(
-            "oil: which kind each of both is; drain and fill anew if they are not the same",
+        let note =
+            "the same grade; the kind is not said on both sides, and polyglycol mixes with nothing";
+        return base(GateOutcome::Unknown, note.to_owned(), have).measure(
+            field,
+            candidate.unit.place(field),
+            "which kind of oil each of both is; drain and fill anew if they are not the same",
         );
     }
     let why = match (stored.kind, used.kind) {

@@ -198,10 +198,11 @@ fn larger(case: &Case<'_>, need: &Length, have: &Length) -> GateResult {
         Some(_) => "beyond the hub's largest bore",
         None => "the hub's largest bore is not known",
     };
+    let what = if limit.is_some() && !within { "new, larger coupling" } else { "new hub" };
     compared(GateOutcome::Mend, need, have, words!("larger shaft, {why}")).work(Work::new(
         WorkKind::NewHub,
         case.policy,
-        words!("new hub with a bore of {}", size(have.value)),
+        words!("{what} with a bore of {}", size(have.value)),
     ))
 }
 

@@ -14,12 +14,12 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
     let room = case.position.room_mm().and_then(sizes);
     let own = candidate.unit.text(Field::dimensions_mm).and_then(|k| sizes(k.value));
     match (&room, &own) {
-        _ if identical => notes.push("same maker, model and ratio".to_owned()),
         (Some(room), Some(own)) if larger(own, room) => {
             outcome = GateOutcome::Fail;
             notes.push("larger than the room".to_owned());
         }
         (Some(_), Some(_)) => notes.push("inside the room".to_owned()),
+        _ if identical => notes.push("same maker, model and ratio".to_owned()),
         _ => {
             outcome = GateOutcome::Unknown;
             notes.push("the room or the unit's dimensions are not known".to_owned());

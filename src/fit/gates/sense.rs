@@ -9,12 +9,12 @@ use crate::rating::Unit;
 use crate::records::Field;
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
+    if let Some(marked) = marked_otherwise(case, candidate) {
+        return marked;
+    }
     if identical {
         return GateResult::new(Gate::Sense, GateOutcome::Pass, "same maker, model and ratio")
             .confirm("sense: bump the motor uncoupled and see which way the output turns");
-    }
-    if let Some(marked) = marked_otherwise(case, candidate) {
-        return marked;
     }
     let (need, have) = (reverses(&case.fitted), reverses(&candidate.unit));
     let word = |r: Option<bool>| {

@@ -1,7 +1,9 @@
 //! Top speed: input speed against the unit's limit.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::Side;
+use crate::fit::work::{Work, WorkKind};
 use crate::records::Field;
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult {
@@ -14,6 +16,26 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         )
         .cells(limit.iter().map(|k| k.place.clone()))
     };
+    if let (Some(limit), Some((hz, fastest))) = (&limit, inverter_top(case))
+        && fastest > limit.value + 1e-9
+        && case.duty.input_rpm.is_some_and(|n1| n1 <= limit.value + 1e-9)
+    {
+        let cap = hz * limit.value / fastest;
+        return sides(GateResult::new(
+            Gate::TopSpeed,
+            GateOutcome::Mend,
+            words!("the inverter goes up to {hz:.0} Hz, {fastest:.0} r/min at the input"),
+        ))
+        .work(Work::new(
+            WorkKind::Limiter,
+            case.policy,
+            words!(
+                "cap the inverter at {:.0} Hz: the unit turns no faster than {:.0} r/min",
+                cap.floor(),
+                limit.value
+            ),
+        ));
+    }
     match (&limit, case.duty.input_rpm) {
         (Some(limit), Some(n1)) if n1 <= limit.value + 1e-9 => sides(GateResult::new(
             Gate::TopSpeed,
@@ -36,4 +58,16 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             "the candidate's highest input speed, from its maker",
         ),
     }
+}
+
+/// The highest frequency of the inverter that is there, and the input speed at it.
+fn inverter_top(case: &Case<'_>) -> Option<(f64, f64)> {
+    let range = case.position.inverter_range_hz()?;
+    let top = range
+        .split(|c: char| !c.is_ascii_digit() && c != '.')
+        .filter_map(|n| n.parse::<f64>().ok())
+        .fold(0.0, f64::max);
+    let line = case.position.supply_hz().unwrap_or(50.0);
+    let input = case.duty.input_rpm?;
+    (top > line).then(|| (top, input * top / line))
 }

@@ -1,6 +1,7 @@
 //! Zone: explosive atmosphere; the recorded marking must cover it.
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
+use crate::findings::words;
 use crate::fit::gate::Side;
 use crate::records::Field;
 
@@ -60,9 +61,11 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
     // Divisions and zones are two systems; one marking does not speak for the other.
     let by_divisions = low.contains("div") || low.contains("class i");
     if by_divisions {
-        return unknown(
-            "the place is classified by divisions; whether the marking covers it is for the responsible engineer",
-        );
+        return sides(GateResult::new(
+            Gate::Zone,
+            GateOutcome::Refer,
+            "the place is classified by classes and divisions; whether the marking covers it is for the responsible engineer",
+        ));
     }
     if low.contains('?') || low.contains("unknown") {
         return unknown("which zone it is is not known");
@@ -71,10 +74,7 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         return unknown("zone or marking cannot be read");
     };
     match covers(&marked, &places) {
-        Covers::Yes => {
-            sides(GateResult::new(Gate::Zone, GateOutcome::Pass, "the marking covers the zone"))
-                .confirm("zone: the responsible engineer, under local codes")
-        }
+        Covers::Yes => covered(case, &text.to_lowercase(), &sides),
         Covers::Perhaps => unknown(
             "the category covers the zone; group or surface temperature are not recorded on both sides",
         ),
@@ -83,6 +83,60 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             GateOutcome::Fail,
             "the marking does not cover the zone",
         )),
+    }
+}
+
+/// A marking that covers the zone, with what it says besides: the ambient it holds for, special conditions.
+fn covered(case: &Case<'_>, marking: &str, sides: &dyn Fn(GateResult) -> GateResult) -> GateResult {
+    let (low, high) = ambient(marking);
+    let here = case.position.ambient_c();
+    if let Some(here) = here.filter(|t| *t < low || *t > high) {
+        let note = words!(
+            "the marking covers the zone, but holds for {low:.0} to {high:.0} °C and here it is {here:.0} °C"
+        );
+        return sides(GateResult::new(Gate::Zone, GateOutcome::Refer, note));
+    }
+    let passed =
+        sides(GateResult::new(Gate::Zone, GateOutcome::Pass, "the marking covers the zone"))
+            .confirm("zone: the responsible engineer, under local codes");
+    let special = marking.split(|c: char| !c.is_alphanumeric()).any(|word| word == "x");
+    if special {
+        passed.confirm(
+            "zone: the X in the marking stands for special conditions: read its certificate",
+        )
+    } else {
+        passed
+    }
+}
+
+/// Ambient (°C) that a marking holds for: as given with `Ta`, else −20 to +40 by IEC 60079-0.
+fn ambient(marking: &str) -> (f64, f64) {
+    const USUAL: (f64, f64) = (-20.0, 40.0);
+    if !marking.contains("ta") && !marking.contains("tamb") {
+        return USUAL;
+    }
+    let bare = marking.replace(['−', '–'], "-").replace("…", " ");
+    let around = |at: usize| bare[..at].char_indices().rev().nth(14).map_or(0, |(i, _)| i);
+    let Some(at) = bare.find("ta") else { return USUAL };
+    let text: String = bare[around(at)..].chars().take(40).collect();
+    let mut numbers: Vec<f64> = Vec::new();
+    let mut word = String::new();
+    for c in text.chars().chain([' ']) {
+        if c.is_ascii_digit() || (word.is_empty() && matches!(c, '-' | '+')) {
+            word.push(c);
+            continue;
+        }
+        // The sign decides: a bare number may be a temperature class or a dust's surface.
+        if word.len() > 1 && word.starts_with(['-', '+']) {
+            numbers.extend(word.parse::<f64>());
+        }
+        word.clear();
+    }
+    match numbers[..] {
+        [one, other, ..] => (one.min(other), one.max(other)),
+        [one] if one > 0.0 => (USUAL.0, one),
+        [one] => (one, USUAL.1),
+        [] => USUAL,
     }
 }
 
@@ -108,6 +162,7 @@ fn one_covers(have: Atmosphere, need: Atmosphere) -> Covers {
 /// several of them; `None` where any part is not understood. Bare figures are zones of a place only.
 fn read(text: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
     let mut all: Vec<Atmosphere> = Vec::new();
+    let text = if of_place { hydrogen_as_iic(text) } else { text.replace("+h2", "") };
     for part in text.split(['/', ';', ',', '+', '&', '\n']).filter(|p| !p.trim().is_empty()) {
         let found = in_part(part, of_place)?;
         if found.is_empty() {
@@ -122,10 +177,28 @@ fn read(text: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
     (!all.is_empty()).then_some(all)
 }
 
+/// A place with hydrogen beside IIB asks for a IIC marking, or for one that names hydrogen, which is not
+/// compared here.
+fn hydrogen_as_iic(text: &str) -> String {
+    text.replace("iib+h2", "iic").replace("iib + h2", "iic").replace("hydrogen", "iic")
+}
+
 /// Whether the words say that the place is not hazardous.
 pub(in crate::fit) fn is_no_zone(text: &str) -> bool {
     let low = text.trim().to_lowercase();
-    ["none", "no", "safe", "unclassified"].contains(&low.as_str())
+    [
+        "none",
+        "no",
+        "safe",
+        "safe area",
+        "unclassified",
+        "non-hazardous",
+        "non hazardous",
+        "nonhazardous",
+        "not hazardous",
+        "no zone",
+    ]
+    .contains(&low.as_str())
 }
 
 /// The atmospheres that one part names; none where it names no level.
@@ -149,6 +222,7 @@ fn in_part(part: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
     for (at, word) in words.iter().enumerate() {
         let bare = word.trim_start_matches("zone");
         match (bare, words.get(at + 1).copied().unwrap_or_default()) {
+            _ if contradicts(&words) => return None,
             ("1g" | "ga", _) | ("1", "g") => add(3, false),
             ("2g" | "gb", _) | ("2", "g") => add(2, false),
             ("3g" | "gc", _) | ("3", "g") => add(1, false),
@@ -174,8 +248,21 @@ fn in_part(part: &str, of_place: bool) -> Option<Vec<Atmosphere>> {
     Some(found)
 }
 
+/// Whether category and protection level of one marking say different levels: `II 2G … Gc`.
+fn contradicts(words: &[&str]) -> bool {
+    let level = |of: [&[&str]; 3]| {
+        let hits = |list: &[&str]| words.iter().any(|w| list.contains(w));
+        (0..3).filter(|at| hits(of[*at])).collect::<Vec<usize>>()
+    };
+    let gas = (level([&["1g"], &["2g"], &["3g"]]), level([&["ga"], &["gb"], &["gc"]]));
+    let dust = (level([&["1d"], &["2d"], &["3d"]]), level([&["da"], &["db"], &["dc"]]));
+    let differ = |(a, b): &(Vec<usize>, Vec<usize>)| a.len() == 1 && b.len() == 1 && a != b;
+    differ(&gas) || differ(&dust)
+}
+
 /// The group of `IIB` (gas) or `IIIB` (dust).
 fn groups(text: &str, dust: bool) -> Option<u8> {
+    // Hydrogen asks for IIC, whatever letter stands before it; of a marking it is only a surplus.
     let lead = if dust { "iii" } else { "ii" };
     [('c', 3), ('b', 2), ('a', 1)].into_iter().find_map(|(letter, group)| {
         let at = text.find(&format!("{lead}{letter}"))?;
@@ -194,7 +281,9 @@ fn temperatures(text: &str) -> (Option<f64>, Option<f64>) {
         let digits: String = after.chars().take_while(char::is_ascii_digit).collect();
         match (digits.len(), digits.parse::<usize>()) {
             (1, Ok(n @ 1..=6)) => {
-                class = class.or(Some([450.0, 300.0, 200.0, 135.0, 100.0, 85.0][n - 1]));
+                // Of several classes the warmest counts.
+                let celsius = [450.0, 300.0, 200.0, 135.0, 100.0, 85.0][n - 1];
+                class = Some(class.map_or(celsius, |c: f64| c.max(celsius)));
             }
             (2..=3, Ok(n)) => degrees = degrees.or(Some(n as f64)),
             _ => {}
