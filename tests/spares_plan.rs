@@ -133,18 +133,18 @@ fn a_part_is_pooled_across_the_models_that_have_it() {
     let part = |name: &str| plan.parts.iter().find(|p| p.name.starts_with(name)).unwrap();
     let bearing = part("6212");
     assert_eq!((bearing.models.len(), bearing.positions.len(), bearing.have), (2, 8, 1.0));
-    // 8 positions · 0.1 a year · 30/365.25 years = 0.0657; Gamma(½, 5): no-wait at 0 is (5/(5+0.657))^½ =
-    // 0.940, above 0.90, so that none is asked for.
+    // 8 positions · 0.1 a year · 30/365.25 years = 0.0657; Gamma(½, 5): P(D = 0) is (5/(5+0.657))^½ = 0.940,
+    // above 0.90, so that the next repair finds the two pieces of one repair often enough.
     assert!((bearing.mean - 8.0 * 0.1 * 30.0 / 365.25).abs() < 1e-12);
-    assert_eq!((bearing.planned, bearing.buy()), (0.0, 0.0));
+    assert_eq!((bearing.planned, bearing.buy()), (2.0, 1.0));
     let seal = part("40 x 62 x 7 or 8");
     assert_eq!((seal.have, seal.models.len()), (3.0, 2));
     let idle = part("6305");
     assert!(idle.positions.is_empty() && idle.have == 4.0);
-    // At a level of 0.99: P(D ≤ 1) = 0.940·(1 + ½·0.657/5.657) = 0.9948, one repair of two pieces.
+    // At a level of 0.99: P(D ≤ 1) = 0.940·(1 + ½·0.657/5.657) = 0.9948, two repairs of two pieces.
     let strict = planned(&plant, &Policy { part_service_level: 0.99, ..Policy::default() });
     let bearing = strict.parts.iter().find(|p| p.name.starts_with("6212")).unwrap();
-    assert_eq!((bearing.planned, bearing.buy()), (2.0, 1.0));
+    assert_eq!((bearing.planned, bearing.buy()), (4.0, 3.0));
 }
 
 #[test]
@@ -204,6 +204,8 @@ fn a_pool_that_fails_often_is_planned_by_its_finite_many_positions() {
         at_least: 0,
         unit_value: 1.0,
         holding_rate: 0.25,
+        there: 0,
+        buying: 0.1,
     };
     // One position with one spare at 0.5: 12/13 and 1/13.
     let often = pool(0.5).with(1);
@@ -267,4 +269,62 @@ fn conversions_save_and_money_lowers_risk() {
     for service in &plan.services {
         assert!(service.safe <= service.upper + 1e-9, "{service:?}");
     }
+}
+
+/// Twenty drives of one model with three exchanges in ten years, and a stock list.
+fn twenty(stock: &str, marked: &str) -> Plan {
+    let head = "Tag,Machine,Make,Type,Ratio,Motor kW,Motor rpm,Hours/day,Consequence,Down cost per hour,Holds load,Fitted as";
+    let drives: Vec<String> = (0..20)
+        .map(|k| {
+            let gap = if k < 3 { marked } else { "" };
+            format!("A-{k:02},Belt conveyor,Acme,X100,20,5.5,1450,24,line,1000,none,{gap}")
+        })
+        .collect();
+    let fleet = format!("{head}\n{}\n", drives.join("\n"));
+    let list = "Make,Type,Ratio,Rated torque Nm,Rated input speed,Mounting,Output shaft mm,Input shaft mm,Mass kg,Price,Lead time days,Status\n\
+        Acme,X100,20,2000,1450,foot,60,28,90,2000,73,current\n";
+    let events = "Date,Tag,Work done,Cause\n2016-01-05,A-00,oil change,\n2026-01-05,A-19,oil change,\n\
+        2017-06-05,A-00,gearbox replaced,worn\n2018-06-05,A-01,gearbox replaced,worn\n2019-06-05,A-02,gearbox replaced,worn\n";
+    let stock = format!("Item,Make,Type,Ratio,Qty,Unit value,Condition,Reserved for\n{stock}");
+    let files = [
+        ("fleet.csv", &*fleet),
+        ("list.csv", list),
+        ("events.csv", events),
+        ("stock.csv", &*stock),
+    ];
+    planned(&plant(&files), &Policy::default())
+}
+
+fn released(plan: &Plan) -> f64 {
+    let lines = plan.lines.iter().filter(|l| l.action == sparemesh::spares::Action::Release);
+    lines.map(|l| l.quantity).sum()
+}
+
+#[test]
+fn nothing_is_released_that_somebody_may_need() {
+    let plain = twenty("S1,Acme,X100,20,12,2000,ready,\n", "");
+    let kept = 12.0 - released(&plain);
+    assert!(released(&plain) > 0.0 && kept >= 1.0);
+    // At three times the rate the plan itself asks for no more than what stays.
+    let policy = Policy { what_if_rates: 3.0, ..Policy::default() };
+    let pool = &plain.pools[0];
+    let hard = sparemesh::spares::plan_pool(&pool.input.at_rate(policy.what_if_rates));
+    assert!(f64::from(hard.stock) <= kept, "{} of {kept}", hard.stock);
+    // Three stop-gaps are owed three units more.
+    let owing = twenty("S1,Acme,X100,20,12,2000,ready,\n", "stop-gap");
+    assert!((released(&plain) - released(&owing) - 3.0).abs() < 1e-9);
+    // A reserved line is neither let go nor counted as what stays.
+    let reserved = "S1,Acme,X100,20,6,2000,ready,\nS2,Acme,X100,20,6,2000,ready,shutdown 2027\n";
+    let reserved = twenty(reserved, "");
+    assert!((released(&reserved) - (6.0 - kept).max(0.0)).abs() < 1e-9);
+    // Two lines of one item may be one line typed twice.
+    let twice = "S1,Acme,X100,20,5,2000,ready,\nS1,Acme,X100,20,7,2000,ready,\n";
+    assert_eq!(released(&twenty(twice, "")), 0.0);
+    // A spare that only wants measuring is kept although the catalogue covers everybody.
+    let open = twenty("S2,Acme,Q77,20,3,2000,ready,\n", "");
+    assert_eq!(released(&open), 0.0);
+    let why = &open.lines.iter().find(|l| l.item == "S2").unwrap().reason;
+    assert!(why.contains("once measured"), "{why}");
+    // A slip of the keyboard takes no minutes.
+    assert!(released(&twenty("S1,Acme,X100,20,1000000000,2000,ready,\n", "")) > 1e8);
 }

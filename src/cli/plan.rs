@@ -57,7 +57,8 @@ pub(super) fn money(value: f64) -> String {
     let mut out = String::new();
     for (at, digit) in digits.chars().enumerate() {
         if at > 0 && (digits.len() - at) % 3 == 0 {
-            out.push(' ');
+            // Never broken over two lines.
+            out.push('\u{a0}');
         }
         out.push(digit);
     }
@@ -82,8 +83,12 @@ fn print(
     );
     writeln!(streams.out, "{}", render::wrap(&text, 0))?;
     let text = format!(
-        "{} families; the choice of spares costs {} a year and no other costs less than {} (gap {:.1} %).",
-        made.families,
+        "{}; the choice of spares costs {} a year, and none can cost less than {} (gap {:.1} %).",
+        if made.families == 1 {
+            "1 family".to_owned()
+        } else {
+            format!("{} families", made.families)
+        },
         money(made.cost),
         money(made.bound),
         100.0 * made.gap()
@@ -117,11 +122,12 @@ fn in_short(made: &Plan, currency: &str, streams: &mut Streams<'_>) -> std::io::
     } else {
         String::new()
     };
+    let let_go = match release {
+        0 => "Nothing to let go.".to_owned(),
+        n => format!("Let go {} worth {} {currency}, cover kept.", words(n, "line"), money(freed)),
+    };
     let text = format!(
-        "Let go {} worth {} {currency}, cover kept. Inspect {}, rebuild {}. Buy {} for {} {currency}. Hold {}, {review} of \
-         them to review.{debts}",
-        words(release, "line"),
-        money(freed),
+        "{let_go} Inspect {}, rebuild {}. Buy {} for {} {currency}. Hold {}, {review} of them to review.{debts}",
         of(Action::Inspect).0,
         of(Action::Rebuild).0,
         words(buy, "model"),
@@ -205,7 +211,11 @@ fn actions(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
 fn held(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
     let lines: Vec<_> = made.lines.iter().filter(|l| l.action == Action::Hold).collect();
     let review = lines.iter().filter(|l| l.reason.starts_with("review")).count();
-    writeln!(streams.out, "\nHold: {} lines, {review} of them to review", lines.len())?;
+    writeln!(
+        streams.out,
+        "\nHold: {}, {review} of them to review",
+        if lines.len() == 1 { "1 line".to_owned() } else { format!("{} lines", lines.len()) }
+    )?;
     if streams.common.verbose {
         let rows: Vec<Vec<String>> = lines
             .iter()
@@ -289,9 +299,15 @@ fn bare(plant: &Plant, made: &Plan, streams: &mut Streams<'_>) -> std::io::Resul
         .collect();
     writeln!(
         streams.out,
-        "\nNo ready spare on the shelf: {} positions, by risk a year",
-        made.no_cover.len()
+        "\nNo ready spare on the shelf: {}, by risk a year",
+        match made.no_cover.len() {
+            1 => "1 position".to_owned(),
+            n => format!("{n} positions"),
+        }
     )?;
+    if made.no_cover.is_empty() {
+        return Ok(());
+    }
     writeln!(streams.out, "{}", render::table(&["tag", "class", "risk", "why"], &rows, &[2]))
 }
 

@@ -45,7 +45,10 @@ fn frontier(made: &Plan, currency: &str, streams: &mut Streams<'_>) -> std::io::
             vec![money(p.spent), p.bought.to_string(), money(p.waiting), gain]
         })
         .collect();
-    writeln!(streams.out, "\nMoney against risk: the best that buying more units does")?;
+    writeln!(
+        streams.out,
+        "\nMoney against risk, from the shelf as it is: the best that buying units does"
+    )?;
     let spent = format!("spent {currency}");
     let headings = [spent.as_str(), "units", "waiting a year", "last unit saves per 1 spent"];
     writeln!(streams.out, "{}", render::table(&headings, &rows, &[0, 1, 2, 3]))
@@ -167,6 +170,9 @@ fn parts(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
         )?;
         let headings = ["part", "have", "plan", "buy for", "positions", "models"];
         writeln!(streams.out, "{}", render::table(&headings, &rows, &[1, 2, 3, 4]))?;
+        let mind =
+            "Suffixes of bearings, and material and lip of seals, must be those of the unit.";
+        writeln!(streams.out, "{mind}")?;
     }
     if !idle.is_empty() {
         let text =

@@ -234,14 +234,19 @@ pub(super) fn print_budget(
 ) -> std::io::Result<()> {
     let buys = within(budget, made, policy);
     let units: u32 = buys.units.iter().map(|u| u.1).sum();
+    let most = if buys.saved_at_most > buys.saved * 1.001 + 1.0 {
+        format!("no other purchase for the money saves more than {}", money(buys.saved_at_most))
+    } else {
+        "nothing else pays for itself".to_owned()
+    };
     let text = format!(
-        "With {} {}: {units} units for {}, about {} a year saved on waiting once what is to be inspected and rebuilt \
-         is done; no other purchase for the money saves more than {}.",
+        "With {} {}: {units} {} for {}, about {} a year saved on waiting once what is to be inspected and rebuilt is done; \
+         {most}.",
         money(budget),
         policy.currency,
+        if units == 1 { "unit" } else { "units" },
         money(buys.spent),
         money(buys.saved),
-        money(buys.saved_at_most)
     );
     writeln!(streams.out, "{}", render::wrap(&text, 0))?;
     let rows: Vec<Vec<String>> = buys

@@ -231,8 +231,7 @@ pub(super) fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<
         return Some("none on the shelf".into());
     }
     let reserved = shelf.reserved_for()?;
-    let last = candidate.free(case.plant) < 2.0;
-    (!alike(reserved, case.tag()) && last).then(|| format!("reserved for {reserved}"))
+    (!alike(reserved, case.tag())).then(|| format!("reserved for {reserved}"))
 }
 
 /// Tags whose only cover on the shelf is this line.

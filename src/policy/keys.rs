@@ -89,7 +89,7 @@ keys! {
     "work_cost" "material of each kind of work, by its name" "none is assumed";
     "rate_per_year" "exchanges of a unit per position and year" "no traceable field figure exists; always shown at a third and three times";
     "part_rate_per_year" "repairs that take a part of one kind, per position and year" "common practice, no source; the plant's own repairs move it";
-    "part_service_level" "no-wait probability of parts" "a repair can wait where a unit stands in";
+    "part_service_level" "chance that a repair finds its parts on the shelf" "a repair can wait where a unit stands in";
     "wear_shape" "Weibull shape of wear-out for the outlook; 0 = a constant rate" "no shape is known for a whole unit; 1.5 to 3 are in use (common practice, no source)";
     "outlook_years" "years that the outlook looks ahead (years)" "a usual budget";
     "conversion_cost" "rework of a base, a shaft end or a motor end, once, to share a spare" "common practice, no source";

@@ -4,6 +4,7 @@ use super::demand::{Demand, RateFrom};
 use super::matching::{Coverage, SpareType, too_dear};
 use super::parts::SharedPart;
 use super::plan::{Pool, between};
+use super::pools::plan_pool;
 use crate::findings::{Finding, name};
 use crate::fit::Case;
 use crate::policy::Policy;
@@ -61,6 +62,15 @@ pub struct Line {
     pub benefit: Option<f64>,
 }
 
+/// Why a line of an item that has several is not let go.
+const SEVERAL_LINES: &str =
+    "review: the item stands in several lines; settle which are there first";
+
+/// `1 position`, `3 positions`.
+fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
 /// The rate factor at which a release must still hold.
 const RELEASE_RATE: f64 = 3.0;
 
@@ -91,7 +101,13 @@ impl Steps {
         }
     }
 
-    /// Waiting saved a year by `more` units in pool `at`.
+    /// What `more` units in pool `at` would save a year.
+    fn look(&self, at: usize, pool: &Pool, more: f64) -> f64 {
+        let waiting = |stock: f64| between(stock, &|s| pool.input.with(s).waiting);
+        (waiting(self.counted[at]) - waiting(self.counted[at] + more)).max(0.0)
+    }
+
+    /// Waiting saved a year by `more` units in pool `at`, which then count.
     fn step(&mut self, at: usize, pool: &Pool, more: f64) -> f64 {
         let waiting = |stock: f64| between(stock, &|s| pool.input.with(s).waiting);
         let before = waiting(self.counted[at]);
@@ -246,24 +262,33 @@ impl Desk<'_> {
         findings: &mut Vec<Finding>,
     ) {
         let open = self.coverage.undecided[line];
-        if open.almost > 0 {
+        if out.quantity < 1.0 {
+            out.reason = "none is there".into();
+            return;
+        }
+        if self.plant.shelf[line].knows(Field::reserved_for) {
+            out.reason = "reserved".into();
+        } else if self.plant.shelf[line].nth > 0 {
+            out.reason = SEVERAL_LINES.into();
+        } else if open.almost > 0 {
             out.reason = format!(
-                "review: {} positions without cover could take it as a stop-gap, by the engineer's word, or \
-                 but for a gate that this version does not compare",
-                open.almost
+                "review: {} without a ready spare could take it as a stop-gap or by the engineer's word",
+                count(open.almost, "position", "positions")
             );
         } else if open.to_measure > 0 {
             out.reason = format!(
-                "review: {} positions could take it once they are measured",
-                open.to_measure
+                "review: {} without a ready spare could take it once measured",
+                count(open.to_measure, "position", "positions")
             );
         } else if Self::is_last_of_discontinued(kind, out.quantity) {
-            out.reason = "review: the last of a discontinued model is never released".into();
+            out.reason = "review: the last of what cannot be bought again is never released".into();
         } else if out.value.is_none() {
             out.reason = "review: fits no position, but has no value to weigh".into();
         } else {
             out.action = Action::Release;
-            out.reason = "fits no position: each fails a gate, none is left to be measured".into();
+            out.reason =
+                "covers no position, and every position without a ready spare fails a gate with it"
+                    .into();
             out.covered_by = "no position draws on it".into();
             out.benefit = out.value.map(|v| v * self.policy.holding());
         }
@@ -304,13 +329,17 @@ impl Desk<'_> {
         let kind = &self.coverage.types[spare];
         let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
         let Some((at, pool)) = pool else {
-            out.reason = "review: other units cover the same positions, but not every gate between them is known".into();
+            out.reason = "review: the plan holds none of this type: another serves its positions, or none is worth what it costs".into();
             return;
         };
+        if out.quantity < 1.0 {
+            out.reason = "none is there".into();
+            return;
+        }
         let unproven = self.plant.shelf[line].condition() != Some("ready");
-        let enough =
-            (0..=200).find(|s| pool.input.at_rate(RELEASE_RATE).is_met_by(*s)).unwrap_or(200);
-        let keep = f64::from(enough.max(pool.planned.stock)).max(1.0);
+        // What would be planned at the higher rate stays, and what stop-gaps are owed.
+        let enough = plan_pool(&pool.input.at_rate(RELEASE_RATE)).stock;
+        let keep = f64::from(enough.max(pool.planned.stock)).max(1.0) + f64::from(pool.owed);
         // Only ready units prove a release, so only they count as what stays.
         let ready = kind.ready - steps.released[at];
         let surplus = if !unproven {
@@ -328,24 +357,43 @@ impl Desk<'_> {
             self.release(out, pool, stays, surplus);
             return;
         }
+        let blocked = std::mem::take(&mut out.reason);
         out.reason = format!(
-            "{} planned for {} positions at {:.0} %",
+            "{} planned for {} at {:.0} %",
             pool.planned.stock,
-            pool.positions.len(),
+            count(pool.positions.len(), "position", "positions"),
             100.0 * pool.level
         );
+        let surplus = kind.ready - f64::from(pool.planned.stock + pool.owed);
+        if !blocked.is_empty() {
+            out.reason = format!("{blocked}; {}", out.reason);
+        } else if !unproven && surplus >= 1.0 {
+            out.reason = format!(
+                "{}, {:.0} ready; {keep:.0} stay, as at three times the rate",
+                out.reason, kind.ready
+            );
+        }
         let needed = f64::from(pool.planned.stock.max(1)) - steps.proven[at];
         if unproven && needed >= 1.0 {
-            let wanted = needed.min(out.quantity);
+            let wanted = needed.min(out.quantity).ceil();
+            let counts = 1.0 - self.policy.unproven_weight;
+            let saves = steps.look(at, pool, wanted * counts);
+            let costs = self.policy.hours.inspection * self.policy.cost_per_hour_of_work * wanted;
+            if saves < costs && pool.input.at_least == 0 {
+                out.reason = format!("unproven; looking costs more than it saves; {}", out.reason);
+                return;
+            }
             steps.proven[at] += wanted;
             out.action = Action::Inspect;
+            out.quantity = wanted;
+            out.value = self.plant.shelf[line].unit_value().map(|v| v * wanted);
             out.reason = format!("unproven, and {}", out.reason);
-            let counts = 1.0 - self.policy.unproven_weight;
             out.benefit = Some(steps.step(at, pool, wanted * counts));
         }
     }
 
-    /// The rules that forbid a release; each leaves its reason.
+    /// The rules that forbid a release; each leaves its reason. Ready units of the same model stay whenever one goes,
+    /// so what a position could make of it, it can make of them.
     fn may_release(&self, out: &mut Line, line: usize, kind: &SpareType, pool: &Pool) -> bool {
         let weak_rate =
             pool.positions.iter().any(|p| self.demand.rate(*p).from == RateFrom::Default);
@@ -355,16 +403,16 @@ impl Desk<'_> {
             pool.positions.iter().any(|p| Case::new(self.plant, self.policy, *p).is_suspended());
         let why = if self.plant.shelf[line].knows(Field::reserved_for) {
             "reserved"
+        } else if self.plant.shelf[line].nth > 0 {
+            SEVERAL_LINES
         } else if suspended {
             "it serves a suspended load; always held"
         } else if weak_rate {
-            "review: the rate is less than half the plant's own data"
+            "review: more than planned, but the rate rests on less than half of the plant's own data"
         } else if numbered {
             "review: a position it serves has no consequence class"
         } else if !kind.orderable {
             "review: a discontinued model cannot be bought back"
-        } else if self.coverage.undecided[line].almost > 0 {
-            "review: a position without cover could use it as a stop-gap, or but for a gate that this version does not compare"
         } else if kind.value.is_none() {
             "review: no value to weigh"
         } else {
@@ -381,7 +429,13 @@ impl Desk<'_> {
         out.quantity = surplus;
         out.value = self.plant.shelf[out.line.unwrap_or(0)].unit_value().map(|v| v * surplus);
         out.benefit = out.value.map(|v| v * self.policy.holding());
-        out.reason = format!("{surplus:.0} more than needed even at three times the rate");
+        let kind = &self.coverage.types[pool.spare];
+        let coming = match kind.coming {
+            c if c > 0.0 => format!("; {c:.0} more to come, which could be cancelled"),
+            _ => String::new(),
+        };
+        out.reason =
+            format!("{surplus:.0} more than would be planned at three times the rate{coming}");
         out.covered_by = format!(
             "{stays:.0} ready of the same model for {}; nobody waits {:.1} % of the time at three times the rate, asked {:.0} %",
             self.tags(&pool.positions),
@@ -400,10 +454,20 @@ impl Desk<'_> {
             quantity: f64::from(pool.buy),
             value: kind.value.map(|v| v * f64::from(pool.buy)),
             reason: format!(
-                "{} planned for {} positions, {:.0} there; nobody waits {:.1} → {:.1} % of the time",
+                "{} planned for {}, {:.0} there{}{}; nobody waits {:.2} → {:.2} % of the time",
                 pool.planned.stock,
-                pool.positions.len(),
-                kind.stock_position(),
+                count(pool.positions.len(), "position", "positions"),
+                kind.ready + kind.unproven,
+                if kind.coming > 0.0 {
+                    format!(", {:.0} to come", kind.coming)
+                } else {
+                    String::new()
+                },
+                if pool.owed > 0 {
+                    format!(", {} owed to stop-gaps", pool.owed)
+                } else {
+                    String::new()
+                },
                 100.0 * pool.no_wait_today,
                 100.0 * pool.planned.no_wait
             ),

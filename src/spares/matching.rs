@@ -164,16 +164,19 @@ fn near(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < ByRatio::REACH)
 }
 
-/// For each shelf line, the positions without any cover that could still take its type, new or
-/// rebuilt.
+/// For each shelf line, the positions without a ready spare on the shelf that could still take its type, new
+/// or rebuilt. A model that can only be ordered covers nobody today.
 fn undecided(
     plant: &Plant,
     cases: &[Case<'_>],
     types: &[SpareType],
     of_position: &[Vec<usize>],
 ) -> Vec<Undecided> {
-    let bare: Vec<&Case<'_>> =
-        cases.iter().filter(|case| of_position[case.index].is_empty()).collect();
+    let bare: Vec<&Case<'_>> = cases
+        .iter()
+        .filter(|case| plant.positions[case.index].runs())
+        .filter(|case| of_position[case.index].iter().all(|t| types[*t].ready < 1.0))
+        .collect();
     let stocked: Vec<&SpareType> = types.iter().filter(|t| !t.lines.is_empty()).collect();
     let all: Vec<Undecided> = stocked.par_iter().map(|t| undecided_for(plant, &bare, t)).collect();
     let mut out = vec![Undecided::default(); plant.shelf.len()];
@@ -217,7 +220,7 @@ fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
                     model: None,
                     lines: Vec::new(),
                     orderable: false,
-                    value: shelf.unit_value(),
+                    value: shelf.unit_value().filter(|v| *v > 0.0),
                     lead_days: policy.what_if_lead_times
                         * policy.lead_days_by_mass(shelf.mass_kg()),
                     ready: 0.0,
@@ -242,8 +245,9 @@ pub(super) fn too_dear(repair: Option<f64>, value: Option<f64>, policy: &Policy)
 
 fn add_line(spare: &mut SpareType, plant: &Plant, policy: &Policy, line: usize) {
     let shelf = &plant.shelf[line];
-    let quantity = shelf.quantity().unwrap_or(0.0).max(0.0);
-    let reserved = if shelf.knows(Field::reserved_for) { 1.0_f64.min(quantity) } else { 0.0 };
+    let quantity = shelf.quantity().unwrap_or(0.0).max(0.0).floor();
+    // A reservation holds the whole line: it does not say how many of it.
+    let reserved = if shelf.knows(Field::reserved_for) { quantity } else { 0.0 };
     match shelf.condition() {
         Some("ready") => spare.ready += quantity - reserved,
         Some("as-removed") if too_dear(shelf.repair_cost(), spare.value, policy) => {}
@@ -251,7 +255,7 @@ fn add_line(spare: &mut SpareType, plant: &Plant, policy: &Policy, line: usize) 
         _ => spare.unproven += quantity - reserved,
     }
     spare.coming += shelf.on_order().unwrap_or(0.0) + shelf.at_repair().unwrap_or(0.0);
-    spare.value = spare.value.or(shelf.unit_value());
+    spare.value = spare.value.or(shelf.unit_value().filter(|v| *v > 0.0));
     spare.lines.push(line);
 }
 
@@ -262,7 +266,7 @@ fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
         model: Some(model),
         lines: Vec::new(),
         orderable: row.status() != Some("discontinued"),
-        value: row.price(),
+        value: row.price().filter(|v| *v > 0.0),
         lead_days: policy.what_if_lead_times
             * row.lead_time_days().unwrap_or_else(|| policy.lead_days_by_mass(row.mass_kg())),
         ready: 0.0,

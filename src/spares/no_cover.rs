@@ -124,9 +124,7 @@ impl Desk<'_> {
         }
         let reason = match pool {
             Some(pool) if pool.buy > 0 => format!("buy {} of {}", pool.buy, pool.name),
-            Some(pool) if pool.planned.stock == 0 => {
-                "the cost rule says that no spare is worth holding".into()
-            }
+            Some(pool) if pool.planned.stock == 0 => self.why_none(position, options),
             Some(pool) if self.coverage.types[pool.spare].coming > 0.0 => {
                 format!("{} is on order or at repair", pool.name)
             }
@@ -134,8 +132,23 @@ impl Desk<'_> {
                 format!("rebuild {}, which lies on the shelf as removed", pool.name)
             }
             Some(pool) => format!("{} is reserved or not proven", pool.name),
-            None => "the cost rule says that no spare is worth holding".into(),
+            None => self.why_none(position, options),
         };
         (reason, None)
+    }
+
+    /// Why the plan holds no spare for a position that types would cover.
+    fn why_none(&self, position: usize, options: &[usize]) -> String {
+        let priced = options.iter().any(|t| {
+            let kind = &self.coverage.types[*t];
+            kind.orderable && kind.value.is_some()
+        });
+        if self.waiting_price[position].is_none() {
+            "the cost of an hour down is not known, so no spare is weighed".into()
+        } else if priced {
+            "the cost rule says that no spare is worth holding".into()
+        } else {
+            "no price of a spare is known, so none is weighed".into()
+        }
     }
 }

@@ -64,7 +64,7 @@ enum Key {
 
 /// Three sizes such as `60x80x10`.
 fn dimensions(text: &str) -> Option<[f64; 3]> {
-    let low = text.to_lowercase().replace(['×', '*', '/'], "x");
+    let low = text.to_lowercase().replace(['×', '*', '/'], "x").replace(" x ", "x");
     let sized = low.split_whitespace().find(|word| word.matches('x').count() == 2)?;
     let mut sizes = sized.split('x').map(|part| part.replace(',', ".").parse::<f64>().ok());
     Some([sizes.next()??, sizes.next()??, sizes.next()??])
@@ -234,11 +234,9 @@ fn planned(plant: &Plant, policy: &Policy, watch: &Watch, mut part: SharedPart) 
     part.rate.rate /= policy.what_if_rates;
     let exposure = part.positions.len() as f64 * part.lead_days / DAYS_A_YEAR;
     part.mean = part.rate.mean() * exposure;
-    let repairs = (0..200_u32)
-        .find(|s| {
-            nb_cdf(part.rate.shape, part.rate.rate, exposure, *s) >= policy.part_service_level
-        })
-        .unwrap_or(200);
+    // The chance that the next repair finds its pieces: P(D ≤ s − 1).
+    let met = |s: &u32| nb_cdf(part.rate.shape, part.rate.rate, exposure, *s - 1);
+    let repairs = (1..200_u32).find(|s| met(s) >= policy.part_service_level).unwrap_or(200);
     part.planned =
         if part.positions.is_empty() { 0.0 } else { f64::from(repairs) * part.per_repair };
     part

@@ -182,7 +182,9 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     let services = service::services(&pools, &serves, families, policy.simulate_above);
     let conversions = desk.conversions(&pools);
     let outlook = outlook::outlook(plant, &demand, policy);
-    let frontier = frontier(&pools, desk.unserved(&pools));
+    let in_pools: f64 = pools.iter().map(|p| p.waiting_today).sum();
+    let today: f64 = risk_today.iter().flatten().sum();
+    let frontier = frontier(&pools, (today - in_pools).max(0.0));
     let stock_value: f64 = plant
         .shelf
         .iter()
@@ -461,6 +463,8 @@ impl Desk<'_> {
             at_least: u32::from(people),
             unit_value: kind.value.unwrap_or(0.0),
             holding_rate: self.policy.holding(),
+            there: kind.stock_position().clamp(0.0, 1e6) as u32,
+            buying: kind.value.unwrap_or(0.0) / self.policy.write_off_years,
         }
     }
 
@@ -560,6 +564,22 @@ impl Desk<'_> {
                 if let Some(weight) = self.weight(*p).filter(|_| total > 0.0) {
                     risks[*p] = Some(pool.waiting_today * weight / total);
                 }
+            }
+        }
+        // A unit on the shelf serves even where the plan would hold none.
+        let served = self.pool_of(pools);
+        for (p, risk) in risks.iter_mut().enumerate() {
+            let there = self.coverage.of_position[p]
+                .iter()
+                .map(|t| (*t, self.coverage.types[*t].counted(self.policy)))
+                .filter(|(_, units)| *units > 0.0)
+                .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+            if let (None, Some((spare, units)), true) =
+                (served[p], there, self.plant.positions[p].runs())
+                && self.waiting_price[p].is_some()
+            {
+                let input = self.input(spare, &[p]);
+                *risk = Some(between(units, &|s| input.with(s).waiting));
             }
         }
         risks

@@ -27,6 +27,10 @@ pub struct PoolInput {
     pub unit_value: f64,
     /// Holding rate (per year).
     pub holding_rate: f64,
+    /// Units there or coming, which need not be bought.
+    pub there: u32,
+    /// What a unit that must be bought costs a year, its price spread over its years.
+    pub buying: f64,
 }
 
 /// A pool planned.
@@ -63,6 +67,14 @@ impl PoolInput {
     /// The pool with `stock` units.
     #[must_use]
     pub fn with(&self, stock: u32) -> PoolPlan {
+        if stock > MOST {
+            let plan = self.with(MOST);
+            return PoolPlan {
+                stock,
+                holding: self.holding_rate * self.unit_value * f64::from(stock),
+                ..plan
+            };
+        }
         let Gamma { shape, rate } = self.rate();
         let lead = self.lead_years;
         let after = (lead - self.workaround_years).max(0.0);
@@ -140,16 +152,23 @@ impl PoolInput {
     }
 }
 
-/// Plans a pool: the mandatory stock, then one more as long as it saves more waiting than it
-/// costs to hold.
+/// No pool is planned larger, and beyond so many units nobody waits.
+const MOST: u32 = 200;
+/// A unit that saves less a year is held for no reason, whatever holding costs.
+const LEAST_SAVING: f64 = 1.0;
+
+/// Plans a pool: the mandatory stock, then one more as long as it saves more waiting than it costs to
+/// hold, and to buy where it is not there.
 #[must_use]
 pub fn plan_pool(input: &PoolInput) -> PoolPlan {
-    const MOST: u32 = 200;
     let mandatory = (input.at_least..MOST).find(|s| input.is_met_by(*s)).unwrap_or(MOST);
     let mut plan = input.with(mandatory);
     while plan.stock < MOST {
         let next = input.with(plan.stock + 1);
-        if plan.waiting - next.waiting <= next.holding - plan.holding {
+        let bought = if plan.stock >= input.there { input.buying } else { 0.0 };
+        let saved = plan.waiting - next.waiting;
+        // What costs nothing to hold is no reason to hoard.
+        if saved <= next.holding - plan.holding + bought || saved < LEAST_SAVING {
             break;
         }
         plan = next;
