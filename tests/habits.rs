@@ -657,3 +657,21 @@ fn a_row_is_held_against_the_catalogue_of_its_model() {
     assert!(said.contains("F2: output shaft is 65 mm in F2, but 60 mm in the catalogue"), "{said}");
     assert!(!said.contains("F3") && !said.contains("G3"), "{said}");
 }
+
+#[test]
+fn what_hangs_is_held_against_what_is_said_to_hold_it() {
+    let intake = csv(
+        "Tag,Machine,kW,Ratio,Holds load,Carries people,Brake,Motor frame,Input flange\n\
+        A,Hoist,11,25,suspended,no,no,,\nB,Lift,11,25,none,yes,yes,,\nC,Hoist,11,25,suspended,no,yes,256TC,143TC\n",
+    );
+    let said = says(&intake, "IN-027");
+    assert!(
+        said.contains("G2: a load hangs or people are carried, and G2 says that there is no brake"),
+        "{said}"
+    );
+    assert!(
+        said.contains("I4: motor frame 256TC in H4 does not bolt to the input's 143TC"),
+        "{said}"
+    );
+    assert!(says(&intake, "IN-026").contains("E3: F3 says that people are carried"));
+}

@@ -260,6 +260,9 @@ codes! {
     FITS_NOTHING "SP-003" Note
         "A shelf line fits no position that is known well enough to say."
         "See the sheet Hold, release, buy.";
+    NO_DOWN_COST "SP-004" Warning
+        "Positions have no cost of an hour down, and no other position of their class has one."
+        "Enter what an hour of standing still costs; until then no spare is weighed for them.";
 
     MAPPED_UNUSED "PO-001" Warning
         "A line of columns.toml matched no column."

@@ -14,7 +14,7 @@ use super::pools::{PoolInput, PoolPlan, plan_pool};
 use super::service::{self, FamilyService};
 use super::standardise::Conversion;
 use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR, waiting_prices};
-use crate::findings::Finding;
+use crate::findings::{Finding, name};
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::{Field, Plant};
@@ -175,7 +175,8 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     let risk_today = desk.risks(&pools);
     let no_cover = desk.no_cover(&pools, &risk_today);
     let parts = parts::shared(plant, policy, &Watch::of(plant));
-    let (lines, findings) = lines::decide(plant, policy, &coverage, &demand, &pools, &parts);
+    let (lines, mut findings) = lines::decide(plant, policy, &coverage, &demand, &pools, &parts);
+    findings.extend(no_down_cost(plant, &waiting_price));
     let serves = |spare: usize, position: usize| {
         coverage.types[spare].positions.binary_search(&position).is_ok()
     };
@@ -607,6 +608,19 @@ impl Desk<'_> {
         }
         out
     }
+}
+
+/// Running positions whose waiting cannot be priced.
+fn no_down_cost(plant: &Plant, prices: &[Option<f64>]) -> Option<Finding> {
+    let open: Vec<usize> =
+        (0..prices.len()).filter(|p| plant.positions[*p].runs() && prices[*p].is_none()).collect();
+    let first = &plant.positions[*open.first()?];
+    let message = format!(
+        "the cost of an hour down is not known for {} (first: {}); no spare is weighed for them",
+        if open.len() == 1 { "1 position".to_owned() } else { format!("{} positions", open.len()) },
+        first.tag().unwrap_or("?")
+    );
+    Some(Finding::new(&name::NO_DOWN_COST, first.place(Field::down_cost_per_hour), message))
 }
 
 /// Points shown of money against risk.

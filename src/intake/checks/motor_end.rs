@@ -10,6 +10,22 @@ fn hangs(record: &Record) -> Option<(Frame, &str)> {
     Some((find_frame(named)?, named))
 }
 
+/// The C-face of the motor is not that of the unit's input.
+pub(super) fn c_face(record: &Record) -> Option<Finding> {
+    let (named, text) = (record.motor_frame()?, record.input_flange()?);
+    let (motor, input) = (read_mating(named)?, read_mating(text)?);
+    let faces = matches!((motor, input), (Mating::CFace(..), Mating::CFace(..)));
+    (faces && motor != input).then(|| {
+        let message = format!(
+            "motor frame {named} in {} does not bolt to the input's {text} in {}",
+            cell(record, Field::motor_frame),
+            cell(record, Field::input_flange)
+        );
+        Finding::new(&name::UNUSUAL, record.place(Field::input_flange), message)
+            .hint("one of the two is wrong, or an adapter sits between them: look at the plate")
+    })
+}
+
 /// The flange of the frame is not the flange of the unit's input.
 pub(super) fn flange(record: &Record) -> Option<Finding> {
     let (frame, named) = hangs(record)?;

@@ -32,3 +32,30 @@ pub(super) fn reversing(record: &Record) -> Option<Finding> {
             .hint("correct the one that is wrong before a spare is chosen by it"),
     )
 }
+
+/// A load that hangs, and no brake.
+pub(super) fn nothing_holds(record: &Record) -> Option<Finding> {
+    let hangs = record.holds_load() == Some("suspended") || record.carries_people() == Some(true);
+    (hangs && record.brake() == Some(false)).then(|| {
+        let message = format!(
+            "a load hangs or people are carried, and {} says that there is no brake",
+            cell(record, Field::brake)
+        );
+        Finding::new(&name::UNUSUAL, record.place(Field::brake), message).hint(
+            "find out what holds it before anybody works there; a gear's reluctance is no brake",
+        )
+    })
+}
+
+/// People are carried, and nothing is said to hang.
+pub(super) fn people(record: &Record) -> Option<Finding> {
+    (record.carries_people() == Some(true) && record.holds_load() == Some("none")).then(|| {
+        let message = format!(
+            "{} says that people are carried, and {} that nothing has to be held",
+            cell(record, Field::carries_people),
+            cell(record, Field::holds_load)
+        );
+        Finding::new(&name::CONTRADICTION, record.place(Field::holds_load), message)
+            .hint("people count, whatever the other cell says")
+    })
+}
