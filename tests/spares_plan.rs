@@ -328,3 +328,71 @@ fn nothing_is_released_that_somebody_may_need() {
     // A slip of the keyboard takes no minutes.
     assert!(released(&twenty("S1,Acme,X100,20,1000000000,2000,ready,\n", "")) > 1e8);
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: crate::spares::cases().cases.min(2_000) / 4 + 1, ..crate::spares::cases() })]
+
+    /// With every proposed release carried out, whoever had a ready spare has one still, and nothing that
+    /// went is bought again.
+    #[test]
+    fn releases_together_bare_nobody(
+        drives in proptest::collection::vec((0..3_usize, 0..4_usize, any::<bool>()), 4..12),
+        stock in proptest::collection::vec((0..4_usize, 0..7_u32, 0..4_usize, 0..8_usize), 1..7),
+        exchanges in 0..9_usize,
+    ) {
+        let models = ["X100", "X120", "Y90", "Q1"];
+        let class = ["people", "line", "slow", "minor"];
+        let rows: Vec<String> = drives
+            .iter()
+            .enumerate()
+            .map(|(k, (m, c, gap))| {
+                let fitted = if *gap && k == 0 { "stop-gap" } else { "" };
+                format!("A-{k:02},Mixer,Acme,{},20,5.5,1450,24,{},{},none,{fitted}", models[*m], class[*c], 100 + 700 * k)
+            })
+            .collect();
+        let fleet = format!(
+            "Tag,Machine,Make,Type,Ratio,Motor kW,Motor rpm,Hours/day,Consequence,Down cost per hour,Holds load,Fitted as\n{}\n",
+            rows.join("\n")
+        );
+        let list = "Make,Type,Ratio,Rated torque Nm,Rated input speed,Mounting,Axes,Shaft height mm,Foot holes mm,Output form,Output shaft mm,Input shaft mm,Hand,Mass kg,Price,Lead time days\n\
+            Acme,X100,20,2000,1450,foot,parallel,160,300x200,solid,60,28,right,90,2000,73\n\
+            Acme,X120,20,2100,1450,foot,parallel,160,300x200,solid,60,28,right,95,2300,60\n\
+            Acme,Y90,20,1900,1450,foot,parallel,150,280x180,solid,60,28,right,80,1800,50\n";
+        let mut events = "Date,Tag,Work done,Cause\n2016-01-05,A-00,oil change,\n2026-01-05,A-01,oil change,\n".to_owned();
+        for k in 0..exchanges {
+            events.push_str(&format!("20{}-06-05,A-{:02},gearbox replaced,worn\n", 17 + k, k % drives.len()));
+        }
+        let condition = ["ready", "ready", "unproven", "as removed"];
+        let lines: Vec<String> = stock
+            .iter()
+            .enumerate()
+            .map(|(k, (m, n, c, r))| {
+                let kept = if *r == 0 { "A-01" } else { "" };
+                format!("S{k},Acme,{},20,{n},2000,{},{kept}", models[*m], condition[*c])
+            })
+            .collect();
+        let shelf = format!("Item,Make,Type,Ratio,Qty,Unit value,Condition,Reserved for\n{}\n", lines.join("\n"));
+        let files = [("fleet.csv", &*fleet), ("list.csv", list), ("events.csv", &*events), ("stock.csv", &*shelf)];
+        let mut plant = plant(&files);
+        let policy = Policy::default();
+        let before = planned(&plant, &policy);
+        let ready = |plan: &Plan, p: usize| {
+            plan.coverage.of_position[p].iter().any(|t| plan.coverage.types[*t].ready >= 1.0)
+        };
+        let had: Vec<bool> = (0..plant.positions.len()).map(|p| ready(&before, p)).collect();
+        let bought = |plan: &Plan| plan.pools.iter().map(|p| p.buy).sum::<u32>();
+        for line in before.lines.iter().filter(|l| l.action == sparemesh::spares::Action::Release) {
+            let at = line.line.unwrap();
+            prop_assert!(plant.shelf[at].reserved_for().is_none(), "{line:?}");
+            let left = plant.shelf[at].quantity().unwrap() - line.quantity;
+            prop_assert!(left >= 0.0 && line.quantity >= 1.0, "{line:?}");
+            let value = sparemesh::records::Value::Number(left);
+            plant.shelf[at].record.set(sparemesh::records::Field::quantity, value, sparemesh::records::How::Measured, 0);
+        }
+        let after = planned(&plant, &policy);
+        for (p, had) in had.iter().enumerate() {
+            prop_assert!(!had || ready(&after, p), "{} lost its ready spare", plant.positions[p].tag().unwrap());
+        }
+        prop_assert!(bought(&after) <= bought(&before), "{} then {}", bought(&before), bought(&after));
+    }
+}
