@@ -1,8 +1,9 @@
 //! The choice of spare types on drawn fleets: cost, bound, gap and time, one thread.
 //!
 //! `cargo bench --bench spares_scale` runs fleets of 5,000 positions and single large components;
-//! `-- --small --write DIR` solves a few dozen small instances and leaves them with the answers as csv files,
-//! for `.ci/outside/optimum.py` to solve again with HiGHS.
+//! `-- --small --write DIR` solves a few dozen small instances, `-- --fleet --write DIR` a fleet of 5,000 positions
+//! and four large components, and leave them with the answers as csv files, for `.ci/outside/optimum.py` to
+//! solve again with HiGHS.
 
 #![allow(clippy::print_stdout)] // a bench talks
 
@@ -252,6 +253,18 @@ fn main() {
         "instance", "parts", "proven", "largest", "cost", "bound", "gap", "seconds"
     );
     let light = Family { positions: 60, types: 10, mountings: 1, load: 1.0 };
+    if has("--fleet").is_some() {
+        let folder = has("--write").and_then(|at| args.get(at + 1)).expect("--write DIR");
+        std::fs::create_dir_all(folder).expect("the folder can be made");
+        let mut parts = fleet(60, 1);
+        for seed in 11..=14 {
+            parts.extend(large(Family { positions: 400, types: 75, ..light }, seed));
+        }
+        for (at, part) in parts.iter().enumerate() {
+            part.write(&Path::new(folder).join(format!("{at:03}.csv")), &part.solve());
+        }
+        return;
+    }
     if has("--small").is_some() {
         let folder = has("--write").and_then(|at| args.get(at + 1)).expect("--write DIR");
         std::fs::create_dir_all(folder).expect("the folder can be made");

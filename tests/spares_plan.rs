@@ -233,6 +233,23 @@ fn wear_of_shape_one_is_a_constant_rate() {
 }
 
 #[test]
+fn units_of_one_age_wear_together() {
+    // A rate of 0.03 a year is a mean life of 33 years; put in 40 years ago at a shape of 4 they fail more often
+    // than the rate says, put in last year hardly ever.
+    let mean = |year: u32, shape: f64| {
+        let rows: Vec<String> = (0..4).map(|k| format!("M{k}|,{year}-03-01")).collect();
+        let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+        let text = fleet(&rows, ",Installed on").replace(",500,", ",50000,");
+        let events = "Date,Tag,Work done\n2026-03-01,M0,oil change\n";
+        let plant = plant(&[("fleet.csv", &text), ("list.csv", LIST), ("events.csv", events)]);
+        planned(&plant, &Policy { wear_shape: shape, ..Policy::default() }).pools[0].planned.mean
+    };
+    let constant = mean(1986, 0.0);
+    assert!((mean(1986, 1.0) / constant - 1.0).abs() < 1e-6);
+    assert!(mean(1986, 4.0) > 2.0 * constant && mean(2025, 4.0) < 0.1 * constant);
+}
+
+#[test]
 fn holding_can_be_put_together() {
     // Capital 8 %, storage 3 %, obsolescence 2 % with a tenth salvaged: 0.08 + 0.03 + 0.02·0.9 = 0.128.
     let policy = Policy {

@@ -25,6 +25,16 @@ pub struct Outlook {
     pub money: f64,
 }
 
+/// The day of the newest event.
+pub(super) fn newest(plant: &Plant) -> Option<jiff::civil::Date> {
+    plant.events.iter().filter_map(|e| e.date()).max()
+}
+
+/// Exchanges of a unit of `age` within `years` at the same long-run rate: its mean life is 1 over the rate.
+pub(super) fn wearing(rate: f64, shape: f64, age: f64, years: f64) -> f64 {
+    aged_renewals(shape, 1.0 / rate / weibull_mean(shape, 1.0), age, years)
+}
+
 /// The outlook at the date of the newest event; `None` without a shape of wear in the policy or without
 /// a date.
 pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option<Outlook> {
@@ -32,7 +42,7 @@ pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option
     if shape <= 0.0 {
         return None;
     }
-    let today = plant.events.iter().filter_map(|e| e.date()).max()?;
+    let today = newest(plant)?;
     let years = policy.outlook_years;
     let running: Vec<usize> =
         (0..plant.positions.len()).filter(|p| plant.positions[*p].runs()).collect();
@@ -41,11 +51,7 @@ pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option
         let rate = demand.rate(*p).rate.mean();
         let constant = rate * years;
         let age = position.installed_on().map(|d| f64::from((today - d).get_days()) / 365.25);
-        let wearing = age.map(|age| {
-            // The same long-run rate: the mean life is 1 over the rate.
-            let scale = 1.0 / rate / weibull_mean(shape, 1.0);
-            aged_renewals(shape, scale, age.max(0.0), years)
-        });
+        let wearing = age.map(|age| wearing(rate, shape, age.max(0.0), years));
         let price = plant.model_of(position.model).and_then(|m| m.price()).unwrap_or(0.0);
         (constant, wearing, price * wearing.unwrap_or(constant))
     };

@@ -2,13 +2,14 @@
 
 use petgraph::unionfind::UnionFind;
 
+use super::bayes::Gamma;
 use super::choice::{OUT_OF_REACH, Options, choose};
 use super::demand::{Demand, Watch};
 use super::lines::{self, Line};
 use super::marginal::{Bought, Stocked, spend, walk};
 use super::matching::Coverage;
 use super::no_cover::NoCover;
-use super::outlook::{self, Outlook};
+use super::outlook::{self, Outlook, newest, wearing};
 use super::parts::{self, SharedPart};
 use super::pools::{PoolInput, PoolPlan, plan_pool};
 use super::service::{self, FamilyService};
@@ -169,8 +170,14 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     let demand = Demand::of(plant, rated, policy);
     let (waiting_price, (mut pools, cost, bound, families)) =
         settled(plant, policy, &coverage, &demand);
-    let desk =
-        Desk { plant, policy, coverage: &coverage, demand: &demand, waiting_price: &waiting_price };
+    let desk = Desk {
+        plant,
+        policy,
+        coverage: &coverage,
+        demand: &demand,
+        waiting_price: &waiting_price,
+        today: newest(plant),
+    };
     pools.sort_by(|a, b| (a.family, &a.name).cmp(&(b.family, &b.name)));
     let risk_today = desk.risks(&pools);
     let no_cover = desk.no_cover(&pools, &risk_today);
@@ -235,7 +242,8 @@ fn settled(
     let mut waits: Vec<Option<f64>> = vec![None; plant.positions.len()];
     let mut prices = waiting_prices(plant, demand, policy, &waits);
     let choice = |prices: &[Option<f64>]| {
-        let desk = Desk { plant, policy, coverage, demand, waiting_price: prices };
+        let today = newest(plant);
+        let desk = Desk { plant, policy, coverage, demand, waiting_price: prices, today };
         desk.choose(&desk.classes())
     };
     let mut chosen = choice(&prices);
@@ -289,6 +297,8 @@ pub(super) struct Desk<'a> {
     pub(super) coverage: &'a Coverage,
     pub(super) demand: &'a Demand,
     pub(super) waiting_price: &'a [Option<f64>],
+    /// The day of the newest event, by which ages count.
+    today: Option<jiff::civil::Date>,
 }
 
 impl Desk<'_> {
@@ -444,6 +454,8 @@ impl Desk<'_> {
             let n = positions.iter().filter(|p| self.demand.group_of[**p] == at).count();
             (n > 0).then_some((group.rate, n as f64))
         });
+        let aged = self.same_age_factor(kind.lead_days / DAYS_A_YEAR, positions);
+        let groups = groups.map(|(rate, n)| (Gamma { rate: rate.rate / aged, ..rate }, n));
         let levels = positions.iter().map(|p| self.policy.service_levels.of(self.consequence(*p)));
         let people = positions.iter().any(|p| {
             self.consequence(*p) == "people"
@@ -467,6 +479,34 @@ impl Desk<'_> {
             there: kind.stock_position().clamp(0.0, 1e6) as u32,
             buying: kind.value.unwrap_or(0.0) / self.policy.write_off_years,
         }
+    }
+
+    /// What the demand of a pool is multiplied by where all its units were put in within a year and the policy
+    /// says how units wear: renewals of that age during a resupply over those of a constant rate.
+    fn same_age_factor(&self, lead: f64, positions: &[usize]) -> f64 {
+        let shape = self.policy.wear_shape;
+        let (Some(today), true) = (self.today, shape > 0.0 && positions.len() > 1) else {
+            return 1.0;
+        };
+        let dates: Option<Vec<_>> =
+            positions.iter().map(|p| self.plant.positions[*p].installed_on()).collect();
+        let Some(dates) = dates else { return 1.0 };
+        let years = |from: jiff::civil::Date, to: jiff::civil::Date| {
+            f64::from((to - from).get_days()) / DAYS_A_YEAR
+        };
+        let (Some(first), Some(last)) = (dates.iter().min(), dates.iter().max()) else {
+            return 1.0;
+        };
+        if years(*first, *last) > 1.0 {
+            return 1.0;
+        }
+        let (mut worn, mut constant) = (0.0, 0.0);
+        for (p, put_in) in positions.iter().zip(&dates) {
+            let rate = self.demand.rate(*p).rate.mean();
+            worn += wearing(rate, shape, years(*put_in, today).max(0.0), lead);
+            constant += rate * lead;
+        }
+        if constant > 0.0 { (worn / constant).max(1e-3) } else { 1.0 }
     }
 
     /// The rate-weighted mean of the positions' prices.

@@ -116,9 +116,11 @@ impl Desk<'_> {
         let mut levels: Vec<f64> = able.iter().map(|c| seen[*c].level).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup();
-        let finite = able
-            .iter()
-            .any(|c| seen[*c].rate * lead > FINITE_ABOVE * seen[*c].positions.len() as f64);
+        // Where units wear together a pool may need less than its rate says: nothing is bounded then.
+        let finite = self.policy.wear_shape > 0.0
+            || able
+                .iter()
+                .any(|c| seen[*c].rate * lead > FINITE_ABOVE * seen[*c].positions.len() as f64);
         let extra = |at: &usize, stock: u32| {
             let class = &seen[*at];
             let adapting = self.adapting(kind, &class.positions);
