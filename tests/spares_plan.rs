@@ -197,6 +197,7 @@ fn redundancy_counts_the_wait_that_the_plan_leaves() {
 fn a_pool_that_fails_often_is_planned_by_its_finite_many_positions() {
     let pool = |rate: f64| PoolInput {
         demand: vec![(Gamma { shape: 1e8, rate: 1e8 / rate }, 1.0)],
+        positions: 1,
         lead_years: 1.0,
         workaround_years: 0.0,
         waiting_price: Some(1.0),
@@ -247,6 +248,22 @@ fn units_of_one_age_wear_together() {
     let constant = mean(1986, 0.0);
     assert!((mean(1986, 1.0) / constant - 1.0).abs() < 1e-6);
     assert!(mean(1986, 4.0) > 2.0 * constant && mean(2025, 4.0) < 0.1 * constant);
+}
+
+#[test]
+fn running_time_counts_where_the_policy_says_so() {
+    let mean = |running: bool, hours: &str| {
+        let text =
+            fleet(&["M0", "M1", "M2"], "").replace(",24,line,500", &format!(",{hours},line,50000"));
+        let plant = plant(&[("fleet.csv", &text), ("list.csv", LIST)]);
+        let policy = Policy { rates_per_running_year: running, ..Policy::default() };
+        planned(&plant, &policy).pools[0].planned.mean
+    };
+    // Three positions at 0.03 a year and 60 days; a third of that at 8 h a day where running time counts.
+    let full = 3.0 * 0.03 * 60.0 / 365.25;
+    assert!((mean(false, "8") - full).abs() < 1e-12);
+    assert!((mean(true, "24") - full).abs() < 1e-12);
+    assert!((mean(true, "8") - full / 3.0).abs() < 1e-12);
 }
 
 #[test]

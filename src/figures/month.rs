@@ -126,7 +126,7 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
         Form::Money,
         Better::Neither,
     );
-    let expected: f64 = running(plant).map(|p| plan.demand.rate(p).rate.mean()).sum();
+    let expected: f64 = running(plant).map(|p| plan.demand.mean_rate(p)).sum();
     add(
         "expected_demand",
         "Units expected to be exchanged, a year",
@@ -163,12 +163,12 @@ fn running(plant: &Plant) -> impl Iterator<Item = usize> {
 
 /// Demand-weighted fill rate with today's stock; positions in no pool count as unmet.
 fn fill(plant: &Plant, plan: &Plan) -> f64 {
-    let all: f64 = running(plant).map(|p| plan.demand.rate(p).rate.mean()).sum();
+    let all: f64 = running(plant).map(|p| plan.demand.mean_rate(p)).sum();
     let met: f64 = plan
         .pools
         .iter()
         .map(|pool| {
-            let rate: f64 = pool.positions.iter().map(|p| plan.demand.rate(*p).rate.mean()).sum();
+            let rate: f64 = pool.positions.iter().map(|p| plan.demand.mean_rate(*p)).sum();
             rate * pool.input.with(pool.have.floor() as u32).fill
         })
         .sum();

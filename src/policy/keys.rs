@@ -88,6 +88,7 @@ keys! {
     "cost_per_hour_of_work" "cost of an hour of work" "common practice, no source";
     "work_cost" "material of each kind of work, by its name" "none is assumed";
     "rate_per_year" "exchanges of a unit per position and year" "no traceable field figure exists; always shown at a third and three times";
+    "rates_per_running_year" "whether rates and watched years count running time only, by hours a day" "dirt, damp and old seals work while a unit stands, so years of the calendar";
     "part_rate_per_year" "repairs that take a part of one kind, per position and year" "common practice, no source; the plant's own repairs move it";
     "part_service_level" "chance that a repair finds its parts on the shelf" "a repair can wait where a unit stands in";
     "wear_shape" "Weibull shape of wear-out for the outlook; 0 = a constant rate" "no shape is known for a whole unit; 1.5 to 3 are in use (common practice, no source)";

@@ -95,6 +95,7 @@ pub struct Policy {
     pub work_cost: BTreeMap<String, f64>,
 
     pub rate_per_year: f64,
+    pub rates_per_running_year: bool,
     pub part_rate_per_year: f64,
     pub part_service_level: f64,
     pub wear_shape: f64,
@@ -292,6 +293,7 @@ impl Default for Policy {
             cost_per_hour_of_work: 75.0,
             work_cost: BTreeMap::new(),
             rate_per_year: 0.03,
+            rates_per_running_year: false,
             part_rate_per_year: 0.10,
             part_service_level: 0.90,
             wear_shape: 0.0,

@@ -70,6 +70,8 @@ pub struct Demand {
     pub groups: Vec<GroupRate>,
     /// Group of each position.
     pub group_of: Vec<usize>,
+    /// Share of the time that each position runs, where rates are per running year; else 1.
+    pub duty: Vec<f64>,
     /// First and last day of the events.
     pub window: Option<(jiff::civil::Date, jiff::civil::Date)>,
 }
@@ -81,6 +83,12 @@ impl Demand {
         &self.groups[self.group_of[position]]
     }
 
+    /// The mean rate of a position a calendar year.
+    #[must_use]
+    pub fn mean_rate(&self, position: usize) -> f64 {
+        self.rate(position).rate.mean() * self.duty[position]
+    }
+
     /// Watches the events and rates every group.
     #[must_use]
     pub fn of(plant: &Plant, rated: &[Rated], policy: &Policy) -> Self {
@@ -90,8 +98,9 @@ impl Demand {
         }
         let window = window(plant);
         let log = Log::of(plant);
+        let duty: Vec<f64> = plant.positions.iter().map(|p| duty_of(p, policy)).collect();
         let exposures: Vec<Exposure> =
-            names.values().map(|p| watched(plant, p, window, &log)).collect();
+            names.values().map(|p| watched(plant, p, window, &log, &duty)).collect();
         let prior =
             empirical_bayes(&exposures.iter().map(|e| (e.events, e.years)).collect::<Vec<_>>());
         let mut group_of = vec![0; plant.positions.len()];
@@ -112,8 +121,14 @@ impl Demand {
                 group
             })
             .collect();
-        Self { groups, group_of, window }
+        Self { groups, group_of, duty, window }
     }
+}
+
+/// The share of the day that a position runs, where the policy counts running time; blank is all day.
+fn duty_of(position: &Position, policy: &Policy) -> f64 {
+    let hours = position.hours_per_day().filter(|h| *h > 0.0).unwrap_or(policy.hours_blank);
+    if policy.rates_per_running_year { (hours / 24.0).clamp(0.01, 1.0) } else { 1.0 }
 }
 
 /// Gear family and load class: what wears a unit.
@@ -170,7 +185,8 @@ impl Watch {
             return Exposure::default();
         }
         let all: Vec<usize> = (0..plant.positions.len()).collect();
-        let years = watched(plant, &all, self.window, &self.log).years;
+        let calendar = vec![1.0; plant.positions.len()];
+        let years = watched(plant, &all, self.window, &self.log, &calendar).years;
         Exposure { events: repairs().filter(names).count() as f64, years }
     }
 }
@@ -209,6 +225,7 @@ fn watched(
     positions: &[usize],
     window: Option<(jiff::civil::Date, jiff::civil::Date)>,
     log: &Log,
+    duty: &[f64],
 ) -> Exposure {
     let Some((first, last)) = window else { return Exposure::default() };
     let mut out = Exposure::default();
@@ -218,7 +235,7 @@ fn watched(
             continue;
         }
         let from = position.installed_on().map_or(first, |d| d.max(first));
-        out.years += (f64::from((last - from).get_days()) / YEAR).max(0.0);
+        out.years += (f64::from((last - from).get_days()) / YEAR).max(0.0) * duty[index];
         out.events += log.exchanges[index];
     }
     out

@@ -102,7 +102,7 @@ impl Desk<'_> {
         let rate = self.demand.rate(position).rate;
         // Without a spare every failure waits; with one only a second failure before it is whole again does.
         let price = self.waiting_price[position]?;
-        let exposure = risk / (price * rate.mean()).max(1e-300);
+        let exposure = risk / (price * rate.mean()).max(1e-300); // years of it, running time counted
         let left = price * nb_expected_backorders(rate.shape, rate.rate, exposure, 1);
         Some((risk - left).max(0.0))
     }

@@ -48,7 +48,7 @@ pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option
         (0..plant.positions.len()).filter(|p| plant.positions[*p].runs()).collect();
     let one = |p: &usize| {
         let position = &plant.positions[*p];
-        let rate = demand.rate(*p).rate.mean();
+        let rate = demand.mean_rate(*p);
         let constant = rate * years;
         let age = position.installed_on().map(|d| f64::from((today - d).get_days()) / 365.25);
         let wearing = age.map(|age| wearing(rate, shape, age.max(0.0), years));

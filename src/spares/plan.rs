@@ -252,7 +252,7 @@ fn settled(
     }
     for _ in 0..ROUNDS {
         for pool in &chosen.0 {
-            let rate: f64 = pool.positions.iter().map(|p| demand.rate(*p).rate.mean()).sum();
+            let rate: f64 = pool.positions.iter().map(|p| demand.mean_rate(*p)).sum();
             for p in &pool.positions {
                 waits[*p] = (rate > 0.0).then(|| pool.planned.backorders / rate);
             }
@@ -441,7 +441,7 @@ impl Desk<'_> {
     /// Work that adapts a type to its positions, each time that it goes in (per year).
     pub(super) fn adapting(&self, spare: usize, positions: &[usize]) -> f64 {
         let kind = &self.coverage.types[spare];
-        positions.iter().map(|p| self.demand.rate(*p).rate.mean() * kind.adapting_to(*p)).sum()
+        positions.iter().map(|p| self.demand.mean_rate(*p) * kind.adapting_to(*p)).sum()
     }
 
     fn planned(&self, spare: usize, positions: &[usize]) -> PoolPlan {
@@ -451,8 +451,9 @@ impl Desk<'_> {
     pub(super) fn input(&self, spare: usize, positions: &[usize]) -> PoolInput {
         let kind = &self.coverage.types[spare];
         let groups = self.demand.groups.iter().enumerate().filter_map(|(at, group)| {
-            let n = positions.iter().filter(|p| self.demand.group_of[**p] == at).count();
-            (n > 0).then_some((group.rate, n as f64))
+            let of_group = positions.iter().filter(|p| self.demand.group_of[**p] == at);
+            let running: f64 = of_group.map(|p| self.demand.duty[*p]).sum();
+            (running > 0.0).then_some((group.rate, running))
         });
         let aged = self.same_age_factor(kind.lead_days / DAYS_A_YEAR, positions);
         let groups = groups.map(|(rate, n)| (Gamma { rate: rate.rate / aged, ..rate }, n));
@@ -476,6 +477,7 @@ impl Desk<'_> {
             at_least: u32::from(people),
             unit_value: kind.value.unwrap_or(0.0),
             holding_rate: self.policy.holding(),
+            positions: positions.len() as u32,
             there: kind.stock_position().clamp(0.0, 1e6) as u32,
             buying: kind.value.unwrap_or(0.0) / self.policy.write_off_years,
         }
@@ -502,7 +504,7 @@ impl Desk<'_> {
         }
         let (mut worn, mut constant) = (0.0, 0.0);
         for (p, put_in) in positions.iter().zip(&dates) {
-            let rate = self.demand.rate(*p).rate.mean();
+            let rate = self.demand.mean_rate(*p);
             worn += wearing(rate, shape, years(*put_in, today).max(0.0), lead);
             constant += rate * lead;
         }
@@ -514,7 +516,7 @@ impl Desk<'_> {
         let mut weight = 0.0;
         let mut sum = 0.0;
         for p in positions {
-            let rate = self.demand.rate(*p).rate.mean();
+            let rate = self.demand.mean_rate(*p);
             if let Some(price) = self.waiting_price[*p] {
                 weight += rate;
                 sum += rate * price;
@@ -582,7 +584,7 @@ impl Desk<'_> {
             .map(|t| t.lead_days)
             .fold(f64::INFINITY, f64::min);
         let lead = if lead.is_finite() { lead } else { self.lead_of_own_model(position) };
-        Some(price * self.demand.rate(position).rate.mean() * lead / DAYS_A_YEAR)
+        Some(price * self.demand.mean_rate(position) * lead / DAYS_A_YEAR)
     }
 
     /// Days to get the model that is fitted again; by mass where it cannot be ordered.
@@ -627,7 +629,7 @@ impl Desk<'_> {
     }
 
     fn weight(&self, position: usize) -> Option<f64> {
-        Some(self.waiting_price[position]? * self.demand.rate(position).rate.mean())
+        Some(self.waiting_price[position]? * self.demand.mean_rate(position))
     }
 
     fn unserved(&self, pools: &[Pool]) -> f64 {

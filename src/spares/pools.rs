@@ -11,8 +11,10 @@ pub(super) const FINITE_ABOVE: f64 = 0.1;
 /// What a pool must serve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PoolInput {
-    /// Groups of positions in it: the rate's distribution and how many positions.
+    /// Groups of positions in it: the rate's distribution and how many positions run at it.
     pub demand: Vec<(Gamma, f64)>,
+    /// Positions in it, however long they run.
+    pub positions: u32,
     /// Time until the pool is whole again (years).
     pub lead_years: f64,
     /// Workaround time (years): waits shorter than this cost nothing.
@@ -93,17 +95,12 @@ impl PoolInput {
         }
     }
 
-    /// Positions in it.
-    fn positions(&self) -> f64 {
-        self.demand.iter().map(|(_, n)| n).sum()
-    }
-
     /// Failures of one position during a resupply: beyond a tenth a position that waits is missed as a
     /// source of demand, and the pool is planned by its finite many positions.
     #[must_use]
     pub fn failures_each(&self) -> f64 {
-        let n = self.positions();
-        if n > 0.0 { self.rate().mean() * self.lead_years / n } else { 0.0 }
+        let n = f64::from(self.positions.max(1));
+        self.rate().mean() * self.lead_years / n
     }
 
     /// Whether the finite form is due.
@@ -116,7 +113,7 @@ impl PoolInput {
         /// Parts of the rate's distribution.
         const PARTS: u32 = 9;
         let rate = self.rate();
-        let n = self.positions().round().max(1.0);
+        let n = f64::from(self.positions.max(1));
         let mut sum = FiniteSource { no_wait: 0.0, backorders: 0.0, fill: 0.0 };
         let mut long = 0.0;
         for part in 0..PARTS {

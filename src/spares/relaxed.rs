@@ -82,7 +82,7 @@ impl Desk<'_> {
     }
 
     fn seen(&self, class: &Class) -> Seen {
-        let rate = |p: &usize| self.demand.rate(*p).rate.mean();
+        let rate = |p: &usize| self.demand.mean_rate(*p);
         let workaround = |p: &usize| {
             self.plant.positions[*p].workaround_hours().unwrap_or(self.policy.workaround_hours)
         };

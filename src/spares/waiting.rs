@@ -34,7 +34,7 @@ pub(super) fn waiting_prices(
             let hour = plant.positions[p]
                 .down_cost_per_hour()
                 .or_else(|| medians.iter().find(|m| m.0 == class(p)).and_then(|m| m.1))?;
-            let rate = demand.rate(p).rate.mean();
+            let rate = demand.mean_rate(p);
             Some(
                 hour * HOURS_A_YEAR
                     * redundancy_factor(plant.positions[p].redundancy(), rate, waits[p], policy),
