@@ -237,12 +237,14 @@ fn watch_line(ranked: &Ranked<'_>) -> String {
     parts.join("; ")
 }
 
-/// Texts in order, each once.
+/// Texts in order, each once; what a longer one begins with is said by it.
 fn once_each(texts: impl Iterator<Item = String>) -> Vec<String> {
+    let all: Vec<String> = texts.collect();
     let mut out: Vec<String> = Vec::new();
-    for text in texts {
-        if !out.contains(&text) {
-            out.push(text);
+    for text in &all {
+        let longer = |other: &String| other.len() > text.len() && other.starts_with(text.as_str());
+        if !out.contains(text) && !all.iter().any(longer) {
+            out.push(text.clone());
         }
     }
     out
@@ -351,7 +353,7 @@ fn reason(r: &Ranked<'_>) -> String {
             .map(|g| {
                 format!("{}: {}", g.gate.word(), g.note.split(';').next_back().unwrap_or("").trim())
             })
-            .chain(of(GateOutcome::Limit).flat_map(limits_of))
+            .chain(once_each(of(GateOutcome::Limit).flat_map(limits_of)))
             .collect::<Vec<_>>()
             .join("; "),
         Verdict::StopGap => once_each(of(GateOutcome::Limit).flat_map(limits_of)).join("; "),
