@@ -277,3 +277,17 @@ fn a_survey_counts_what_all_pairs_taken_one_by_one_count() {
         }
     }
 }
+
+#[test]
+fn a_drive_that_runs_slowly_asks_for_oil_and_lift_off() {
+    let plant = plant("P:slowest_speed_rpm=6 P:rotation=cw S:shaft_pump=yes S:back_stop=cw");
+    let policy = Policy::default();
+    let case = Case::new(&plant, &policy, 0);
+    let assessed = assess(&case, &Candidate::of_shelf(&plant, 0).unwrap());
+    let asked = |text: &str| assessed.confirm.iter().any(|c| c.contains(text));
+    assert!(
+        asked("still gives oil at 6 r/min") && asked("lifts off at 6 r/min"),
+        "{:?}",
+        assessed.confirm
+    );
+}

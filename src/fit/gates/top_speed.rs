@@ -37,11 +37,15 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
         ));
     }
     match (&limit, case.duty.input_rpm) {
-        (Some(limit), Some(n1)) if n1 <= limit.value + 1e-9 => sides(GateResult::new(
-            Gate::TopSpeed,
-            GateOutcome::Pass,
-            "below the unit's highest input speed",
-        )),
+        (Some(limit), Some(n1)) if n1 <= limit.value + 1e-9 => slow_side(
+            case,
+            candidate,
+            sides(GateResult::new(
+                Gate::TopSpeed,
+                GateOutcome::Pass,
+                "below the unit's highest input speed",
+            )),
+        ),
         (Some(_), Some(_)) => sides(GateResult::new(
             Gate::TopSpeed,
             GateOutcome::Fail,
@@ -70,4 +74,29 @@ fn inverter_top(case: &Case<'_>) -> Option<(f64, f64)> {
     let line = case.position.supply_hz().unwrap_or(50.0);
     let input = case.duty.input_rpm?;
     (top > line).then(|| (top, input * top / line))
+}
+
+/// What a drive that also runs slowly asks of a unit: oil from a pump on its shaft, a back-stop that lifts off.
+fn slow_side(case: &Case<'_>, candidate: &Candidate<'_>, passed: GateResult) -> GateResult {
+    let position = case.position;
+    if position.slowest_speed_rpm().is_none() && position.inverter_range_hz().is_none() {
+        return passed;
+    }
+    let slowest = position
+        .slowest_speed_rpm()
+        .map_or_else(|| "its slowest speed".to_owned(), |n| words!("{n:.0} r/min"));
+    let pump = candidate.unit.flag(Field::shaft_pump).is_some_and(|k| k.value);
+    let stop = candidate.unit.bare_text(Field::back_stop).is_some_and(|b| b != "none");
+    let mut result = passed;
+    if pump {
+        result = result.confirm(words!(
+            "top-speed: whether the pump on the unit's shaft still gives oil at {slowest}: ask its maker"
+        ));
+    }
+    if stop {
+        result = result.confirm(words!(
+            "back-stop: whether it lifts off at {slowest}, or drags and wears: ask its maker"
+        ));
+    }
+    result
 }
