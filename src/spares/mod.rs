@@ -7,6 +7,7 @@ mod choice;
 mod demand;
 mod economics;
 mod finite;
+mod frontier;
 mod lines;
 mod marginal;
 mod matching;
@@ -17,10 +18,12 @@ mod parts;
 mod plan;
 mod poisson;
 mod pools;
+mod pricing;
 mod random;
 mod redundancy;
 mod relaxed;
 mod renewal;
+mod risk;
 mod search;
 mod service;
 mod set_cover;
@@ -38,6 +41,7 @@ pub use choice::{Chosen, choose};
 pub use demand::{Demand, Exposure, GroupRate, RateFrom};
 pub use economics::{annuity, break_even_holding, critical_ratio, first_spare_pays_above};
 pub use finite::{FiniteSource, erlang_b, finite_source};
+pub use frontier::FrontierPoint;
 pub use lines::{Action, Line};
 pub use marginal::{Bought, MarginalPool, Purchase, Stocked, best_within, spend, walk};
 pub use matching::{Coverage, SpareType, Undecided};
@@ -45,7 +49,7 @@ pub use negative_binomial::{nb_cdf, nb_expected_backorders};
 pub use no_cover::{Measuring, NoCover};
 pub use outlook::Outlook;
 pub use parts::SharedPart;
-pub use plan::{FrontierPoint, Plan, Pool, plan};
+pub use plan::{Plan, Pool, plan};
 pub use poisson::{
     cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock, max_mean, mean_wait,
     waits_longer,

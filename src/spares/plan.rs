@@ -2,19 +2,18 @@
 
 use petgraph::unionfind::UnionFind;
 
-use super::bayes::Gamma;
 use super::choice::{OUT_OF_REACH, Options, choose};
 use super::demand::{Demand, Watch};
+use super::frontier::{FrontierPoint, frontier};
 use super::lines::{self, Line};
-use super::marginal::{Bought, Stocked, spend, walk};
 use super::matching::Coverage;
 use super::no_cover::NoCover;
-use super::outlook::{self, Outlook, newest, wearing};
+use super::outlook::{self, Outlook, newest};
 use super::parts::{self, SharedPart};
 use super::pools::{PoolInput, PoolPlan, plan_pool};
 use super::service::{self, FamilyService};
 use super::standardise::Conversion;
-use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR, waiting_prices};
+use super::waiting::waiting_prices;
 use crate::findings::{Finding, name};
 use crate::policy::Policy;
 use crate::rating::Rated;
@@ -49,45 +48,6 @@ pub struct Pool {
     pub family: usize,
     /// Whether more can be bought.
     pub orderable: bool,
-}
-
-impl Stocked for Pool {
-    fn price(&self) -> f64 {
-        if self.orderable { self.input.unit_value } else { 0.0 }
-    }
-
-    fn waits(&self, more: u32) -> f64 {
-        between(self.have + f64::from(more), &|s| self.input.with(s).waiting)
-    }
-}
-
-/// A pool after every inspection and rebuild that the plan asks for, from where buying goes on.
-struct Proven<'a> {
-    pool: &'a Pool,
-    there: f64,
-}
-
-impl Stocked for Proven<'_> {
-    fn price(&self) -> f64 {
-        self.pool.price()
-    }
-
-    fn waits(&self, more: u32) -> f64 {
-        between(self.there + f64::from(more), &|s| self.pool.input.with(s).waiting)
-    }
-}
-
-/// A point of money against risk.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FrontierPoint {
-    /// Units bought beyond today's shelf.
-    pub bought: usize,
-    /// Money spent on them.
-    pub spent: f64,
-    /// Waiting of all positions a year then.
-    pub waiting: f64,
-    /// What the last unit saves a year for each unit of money.
-    pub gain: f64,
 }
 
 /// A plan.
@@ -142,24 +102,6 @@ impl Plan {
     #[must_use]
     pub fn gap(&self) -> f64 {
         if self.cost > 0.0 { (self.cost - self.bound) / self.cost } else { 0.0 }
-    }
-}
-
-impl Plan {
-    /// What a budget buys best, unit by unit, once what the plan asks to inspect and rebuild is done: units of each
-    /// pool, with a bound. Nothing is bought that saves less than it costs a year.
-    #[must_use]
-    pub fn within(&self, budget: f64, policy: &Policy) -> Bought {
-        let pools: Vec<Proven<'_>> = self
-            .pools
-            .iter()
-            .map(|pool| {
-                let kind = &self.coverage.types[pool.spare];
-                let there = kind.stock_position() + kind.rebuildable - f64::from(pool.owed);
-                Proven { pool, there: there.max(0.0) }
-            })
-            .collect();
-        spend(&pools, budget, policy.holding() + 1.0 / policy.write_off_years)
     }
 }
 
@@ -298,11 +240,11 @@ pub(super) struct Desk<'a> {
     pub(super) demand: &'a Demand,
     pub(super) waiting_price: &'a [Option<f64>],
     /// The day of the newest event, by which ages count.
-    today: Option<jiff::civil::Date>,
+    pub(super) today: Option<jiff::civil::Date>,
 }
 
 impl Desk<'_> {
-    fn consequence(&self, position: usize) -> &'static str {
+    pub(super) fn consequence(&self, position: usize) -> &'static str {
         match self.plant.positions[position].consequence() {
             Some("people") => "people",
             Some("slow") => "slow",
@@ -420,111 +362,6 @@ impl Desk<'_> {
                 .any(|p| !self.plant.positions[*p].knows(Field::documented_alternative))
     }
 
-    /// Holding, waiting, and what must be bought spread over its years.
-    pub(super) fn yearly_cost(&self, spare: usize, positions: &[usize]) -> f64 {
-        let kind = &self.coverage.types[spare];
-        let plan = self.planned(spare, positions);
-        let missing = (f64::from(plan.stock) - kind.stock_position()).max(0.0);
-        if missing > 0.0 && (!kind.orderable || kind.value.is_none()) {
-            // What cannot be ordered serves with what there is.
-            let have = self.input(spare, positions).with(kind.stock_position().floor() as u32);
-            return have.holding + have.waiting + self.adapting(spare, positions) + OUT_OF_REACH;
-        }
-        // What is there is paid: keeping it costs only what letting it go would earn.
-        let kept = f64::from(plan.stock).min(kind.stock_position());
-        let value = kind.value.unwrap_or(0.0);
-        let paid = self.policy.holding() * value * kept * (1.0 - self.policy.salvage);
-        let bought = missing * value / self.policy.write_off_years;
-        plan.holding - paid + plan.waiting + bought + self.adapting(spare, positions)
-    }
-
-    /// Work that adapts a type to its positions, each time that it goes in (per year).
-    pub(super) fn adapting(&self, spare: usize, positions: &[usize]) -> f64 {
-        let kind = &self.coverage.types[spare];
-        positions.iter().map(|p| self.demand.mean_rate(*p) * kind.adapting_to(*p)).sum()
-    }
-
-    fn planned(&self, spare: usize, positions: &[usize]) -> PoolPlan {
-        plan_pool(&self.input(spare, positions))
-    }
-
-    pub(super) fn input(&self, spare: usize, positions: &[usize]) -> PoolInput {
-        let kind = &self.coverage.types[spare];
-        let groups = self.demand.groups.iter().enumerate().filter_map(|(at, group)| {
-            let of_group = positions.iter().filter(|p| self.demand.group_of[**p] == at);
-            let running: f64 = of_group.map(|p| self.demand.duty[*p]).sum();
-            (running > 0.0).then_some((group.rate, running))
-        });
-        let aged = self.same_age_factor(kind.lead_days / DAYS_A_YEAR, positions);
-        let groups = groups.map(|(rate, n)| (Gamma { rate: rate.rate / aged, ..rate }, n));
-        let levels = positions.iter().map(|p| self.policy.service_levels.of(self.consequence(*p)));
-        let people = positions.iter().any(|p| {
-            self.consequence(*p) == "people"
-                && !self.plant.positions[*p].knows(Field::documented_alternative)
-        });
-        let workaround = positions
-            .iter()
-            .map(|p| {
-                self.plant.positions[*p].workaround_hours().unwrap_or(self.policy.workaround_hours)
-            })
-            .fold(f64::INFINITY, f64::min);
-        PoolInput {
-            demand: groups.collect(),
-            lead_years: kind.lead_days / DAYS_A_YEAR,
-            workaround_years: if workaround.is_finite() { workaround / HOURS_A_YEAR } else { 0.0 },
-            waiting_price: self.pool_price(positions),
-            level: levels.fold(0.0, f64::max),
-            at_least: u32::from(people),
-            unit_value: kind.value.unwrap_or(0.0),
-            holding_rate: self.policy.holding(),
-            positions: positions.len() as u32,
-            there: kind.stock_position().clamp(0.0, 1e6) as u32,
-            buying: kind.value.unwrap_or(0.0) / self.policy.write_off_years,
-        }
-    }
-
-    /// What the demand of a pool is multiplied by where all its units were put in within a year and the policy
-    /// says how units wear: renewals of that age during a resupply over those of a constant rate.
-    fn same_age_factor(&self, lead: f64, positions: &[usize]) -> f64 {
-        let shape = self.policy.wear_shape;
-        let (Some(today), true) = (self.today, shape > 0.0 && positions.len() > 1) else {
-            return 1.0;
-        };
-        let dates: Option<Vec<_>> =
-            positions.iter().map(|p| self.plant.positions[*p].installed_on()).collect();
-        let Some(dates) = dates else { return 1.0 };
-        let years = |from: jiff::civil::Date, to: jiff::civil::Date| {
-            f64::from((to - from).get_days()) / DAYS_A_YEAR
-        };
-        let (Some(first), Some(last)) = (dates.iter().min(), dates.iter().max()) else {
-            return 1.0;
-        };
-        if years(*first, *last) > 1.0 {
-            return 1.0;
-        }
-        let (mut worn, mut constant) = (0.0, 0.0);
-        for (p, put_in) in positions.iter().zip(&dates) {
-            let rate = self.demand.mean_rate(*p);
-            worn += wearing(rate, shape, years(*put_in, today).max(0.0), lead);
-            constant += rate * lead;
-        }
-        if constant > 0.0 { (worn / constant).max(1e-3) } else { 1.0 }
-    }
-
-    /// The rate-weighted mean of the positions' prices.
-    fn pool_price(&self, positions: &[usize]) -> Option<f64> {
-        let mut weight = 0.0;
-        let mut sum = 0.0;
-        for p in positions {
-            let rate = self.demand.mean_rate(*p);
-            if let Some(price) = self.waiting_price[*p] {
-                weight += rate;
-                sum += rate * price;
-            }
-        }
-        (weight > 0.0).then(|| sum / weight)
-    }
-
     fn pools(
         &self,
         classes: &[Class],
@@ -571,75 +408,6 @@ impl Desk<'_> {
             .collect()
     }
 
-    /// Cost of waiting for an order whenever the unit fails.
-    pub(super) fn risk_without(&self, position: usize) -> Option<f64> {
-        if !self.plant.positions[position].runs() {
-            return Some(0.0);
-        }
-        let price = self.waiting_price[position]?;
-        let lead = self.coverage.of_position[position]
-            .iter()
-            .map(|t| &self.coverage.types[*t])
-            .filter(|t| t.orderable)
-            .map(|t| t.lead_days)
-            .fold(f64::INFINITY, f64::min);
-        let lead = if lead.is_finite() { lead } else { self.lead_of_own_model(position) };
-        Some(price * self.demand.mean_rate(position) * lead / DAYS_A_YEAR)
-    }
-
-    /// Days to get the model that is fitted again; by mass where it cannot be ordered.
-    fn lead_of_own_model(&self, position: usize) -> f64 {
-        let model = self.plant.model_of(self.plant.positions[position].model);
-        let orderable = model.filter(|m| m.status() != Some("discontinued"));
-        let mass = self.plant.positions[position].mass_kg().or(model.and_then(|m| m.mass_kg()));
-        let listed = orderable.and_then(|m| m.lead_time_days());
-        let days = listed.unwrap_or_else(|| self.policy.lead_days_by_mass(mass));
-        self.policy.what_if_lead_times * days
-    }
-
-    /// Risk of each position today: its share of its pool's waiting by rate, or without any spare.
-    fn risks(&self, pools: &[Pool]) -> Vec<Option<f64>> {
-        let mut risks: Vec<Option<f64>> =
-            (0..self.plant.positions.len()).map(|p| self.risk_without(p)).collect();
-        for pool in pools {
-            let total: f64 = pool.positions.iter().filter_map(|p| self.weight(*p)).sum();
-            for p in &pool.positions {
-                if let Some(weight) = self.weight(*p).filter(|_| total > 0.0) {
-                    risks[*p] = Some(pool.waiting_today * weight / total);
-                }
-            }
-        }
-        // A unit on the shelf serves even where the plan would hold none.
-        let served = self.pool_of(pools);
-        for (p, risk) in risks.iter_mut().enumerate() {
-            let there = self.coverage.of_position[p]
-                .iter()
-                .map(|t| (*t, self.coverage.types[*t].counted(self.policy)))
-                .filter(|(_, units)| *units > 0.0)
-                .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
-            if let (None, Some((spare, units)), true) =
-                (served[p], there, self.plant.positions[p].runs())
-                && self.waiting_price[p].is_some()
-            {
-                let input = self.input(spare, &[p]);
-                *risk = Some(between(units, &|s| input.with(s).waiting));
-            }
-        }
-        risks
-    }
-
-    fn weight(&self, position: usize) -> Option<f64> {
-        Some(self.waiting_price[position]? * self.demand.mean_rate(position))
-    }
-
-    fn unserved(&self, pools: &[Pool]) -> f64 {
-        let served = self.pool_of(pools);
-        (0..self.plant.positions.len())
-            .filter(|p| served[*p].is_none())
-            .filter_map(|p| self.risk_without(p))
-            .sum()
-    }
-
     /// The pool that serves each position.
     pub(super) fn pool_of(&self, pools: &[Pool]) -> Vec<Option<usize>> {
         let mut out = vec![None; self.plant.positions.len()];
@@ -663,28 +431,6 @@ fn no_down_cost(plant: &Plant, prices: &[Option<f64>]) -> Option<Finding> {
         first.tag().unwrap_or("?")
     );
     Some(Finding::new(&name::NO_DOWN_COST, first.place(Field::down_cost_per_hour), message))
-}
-
-/// Points shown of money against risk.
-const POINTS: usize = 40;
-
-/// The walk from today's shelf on, thinned to points that a chart can show.
-fn frontier(pools: &[Pool], unserved: f64) -> Vec<FrontierPoint> {
-    let today: f64 = pools.iter().map(|p| p.waits(0)).sum();
-    // Beyond a hundredth of a unit saved a year for a unit of money nobody buys.
-    let steps = walk(pools, |next, _| next.gain < 0.01);
-    let every = steps.len().div_ceil(POINTS).max(1);
-    let start = FrontierPoint { bought: 0, spent: 0.0, waiting: today + unserved, gain: f64::NAN };
-    let shown =
-        steps.iter().enumerate().filter(|(at, _)| (at + 1) % every == 0 || at + 1 == steps.len());
-    std::iter::once(start)
-        .chain(shown.map(|(at, step)| FrontierPoint {
-            bought: at + 1,
-            spent: step.spent,
-            waiting: step.waiting + unserved,
-            gain: step.gain,
-        }))
-        .collect()
 }
 
 /// A function of whole stock between two whole numbers.

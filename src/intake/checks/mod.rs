@@ -11,6 +11,7 @@ pub(super) mod siblings;
 mod train;
 mod turning;
 pub(super) mod twice;
+pub(super) mod unknown;
 mod usual;
 mod working;
 

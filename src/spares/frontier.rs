@@ -1,0 +1,84 @@
+//! Money against risk: the best that buying more units does, and what a budget buys.
+
+use super::marginal::{Bought, Stocked, spend, walk};
+use super::plan::{Plan, Pool, between};
+use crate::policy::Policy;
+
+impl Stocked for Pool {
+    fn price(&self) -> f64 {
+        if self.orderable { self.input.unit_value } else { 0.0 }
+    }
+
+    fn waits(&self, more: u32) -> f64 {
+        between(self.have + f64::from(more), &|s| self.input.with(s).waiting)
+    }
+}
+
+/// A pool after every inspection and rebuild that the plan asks for, from where buying goes on.
+struct Proven<'a> {
+    pool: &'a Pool,
+    there: f64,
+}
+
+impl Stocked for Proven<'_> {
+    fn price(&self) -> f64 {
+        self.pool.price()
+    }
+
+    fn waits(&self, more: u32) -> f64 {
+        between(self.there + f64::from(more), &|s| self.pool.input.with(s).waiting)
+    }
+}
+
+/// A point of money against risk.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FrontierPoint {
+    /// Units bought beyond today's shelf.
+    pub bought: usize,
+    /// Money spent on them.
+    pub spent: f64,
+    /// Waiting of all positions a year then.
+    pub waiting: f64,
+    /// What the last unit saves a year for each unit of money.
+    pub gain: f64,
+}
+
+impl Plan {
+    /// What a budget buys best, unit by unit, once what the plan asks to inspect and rebuild is done: units of each
+    /// pool, with a bound. Nothing is bought that saves less than it costs a year.
+    #[must_use]
+    pub fn within(&self, budget: f64, policy: &Policy) -> Bought {
+        let pools: Vec<Proven<'_>> = self
+            .pools
+            .iter()
+            .map(|pool| {
+                let kind = &self.coverage.types[pool.spare];
+                let there = kind.stock_position() + kind.rebuildable - f64::from(pool.owed);
+                Proven { pool, there: there.max(0.0) }
+            })
+            .collect();
+        spend(&pools, budget, policy.holding() + 1.0 / policy.write_off_years)
+    }
+}
+
+/// Points shown of money against risk.
+const POINTS: usize = 40;
+
+/// The walk from today's shelf on, thinned to points that a chart can show.
+pub(super) fn frontier(pools: &[Pool], unserved: f64) -> Vec<FrontierPoint> {
+    let today: f64 = pools.iter().map(|p| p.waits(0)).sum();
+    // Beyond a hundredth of a unit saved a year for a unit of money nobody buys.
+    let steps = walk(pools, |next, _| next.gain < 0.01);
+    let every = steps.len().div_ceil(POINTS).max(1);
+    let start = FrontierPoint { bought: 0, spent: 0.0, waiting: today + unserved, gain: f64::NAN };
+    let shown =
+        steps.iter().enumerate().filter(|(at, _)| (at + 1) % every == 0 || at + 1 == steps.len());
+    std::iter::once(start)
+        .chain(shown.map(|(at, step)| FrontierPoint {
+            bought: at + 1,
+            spent: step.spent,
+            waiting: step.waiting + unserved,
+            gain: step.gain,
+        }))
+        .collect()
+}

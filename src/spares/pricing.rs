@@ -1,0 +1,116 @@
+//! What a pool of positions asks for and costs a year under a type of spare.
+
+use super::bayes::Gamma;
+use super::choice::OUT_OF_REACH;
+use super::outlook::wearing;
+use super::plan::Desk;
+use super::pools::{PoolInput, PoolPlan, plan_pool};
+use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR};
+use crate::records::Field;
+
+impl Desk<'_> {
+    /// Holding, waiting, and what must be bought spread over its years.
+    pub(super) fn yearly_cost(&self, spare: usize, positions: &[usize]) -> f64 {
+        let kind = &self.coverage.types[spare];
+        let plan = self.planned(spare, positions);
+        let missing = (f64::from(plan.stock) - kind.stock_position()).max(0.0);
+        if missing > 0.0 && (!kind.orderable || kind.value.is_none()) {
+            // What cannot be ordered serves with what there is.
+            let have = self.input(spare, positions).with(kind.stock_position().floor() as u32);
+            return have.holding + have.waiting + self.adapting(spare, positions) + OUT_OF_REACH;
+        }
+        // What is there is paid: keeping it costs only what letting it go would earn.
+        let kept = f64::from(plan.stock).min(kind.stock_position());
+        let value = kind.value.unwrap_or(0.0);
+        let paid = self.policy.holding() * value * kept * (1.0 - self.policy.salvage);
+        let bought = missing * value / self.policy.write_off_years;
+        plan.holding - paid + plan.waiting + bought + self.adapting(spare, positions)
+    }
+
+    /// Work that adapts a type to its positions, each time that it goes in (per year).
+    pub(super) fn adapting(&self, spare: usize, positions: &[usize]) -> f64 {
+        let kind = &self.coverage.types[spare];
+        positions.iter().map(|p| self.demand.mean_rate(*p) * kind.adapting_to(*p)).sum()
+    }
+
+    fn planned(&self, spare: usize, positions: &[usize]) -> PoolPlan {
+        plan_pool(&self.input(spare, positions))
+    }
+
+    pub(super) fn input(&self, spare: usize, positions: &[usize]) -> PoolInput {
+        let kind = &self.coverage.types[spare];
+        let groups = self.demand.groups.iter().enumerate().filter_map(|(at, group)| {
+            let of_group = positions.iter().filter(|p| self.demand.group_of[**p] == at);
+            let running: f64 = of_group.map(|p| self.demand.duty[*p]).sum();
+            (running > 0.0).then_some((group.rate, running))
+        });
+        let aged = self.same_age_factor(kind.lead_days / DAYS_A_YEAR, positions);
+        let groups = groups.map(|(rate, n)| (Gamma { rate: rate.rate / aged, ..rate }, n));
+        let levels = positions.iter().map(|p| self.policy.service_levels.of(self.consequence(*p)));
+        let people = positions.iter().any(|p| {
+            self.consequence(*p) == "people"
+                && !self.plant.positions[*p].knows(Field::documented_alternative)
+        });
+        let workaround = positions
+            .iter()
+            .map(|p| {
+                self.plant.positions[*p].workaround_hours().unwrap_or(self.policy.workaround_hours)
+            })
+            .fold(f64::INFINITY, f64::min);
+        PoolInput {
+            demand: groups.collect(),
+            lead_years: kind.lead_days / DAYS_A_YEAR,
+            workaround_years: if workaround.is_finite() { workaround / HOURS_A_YEAR } else { 0.0 },
+            waiting_price: self.pool_price(positions),
+            level: levels.fold(0.0, f64::max),
+            at_least: u32::from(people),
+            unit_value: kind.value.unwrap_or(0.0),
+            holding_rate: self.policy.holding(),
+            positions: positions.len() as u32,
+            there: kind.stock_position().clamp(0.0, 1e6) as u32,
+            buying: kind.value.unwrap_or(0.0) / self.policy.write_off_years,
+        }
+    }
+
+    /// What the demand of a pool is multiplied by where all its units were put in within a year and the policy
+    /// says how units wear: renewals of that age during a resupply over those of a constant rate.
+    fn same_age_factor(&self, lead: f64, positions: &[usize]) -> f64 {
+        let shape = self.policy.wear_shape;
+        let (Some(today), true) = (self.today, shape > 0.0 && positions.len() > 1) else {
+            return 1.0;
+        };
+        let dates: Option<Vec<_>> =
+            positions.iter().map(|p| self.plant.positions[*p].installed_on()).collect();
+        let Some(dates) = dates else { return 1.0 };
+        let years = |from: jiff::civil::Date, to: jiff::civil::Date| {
+            f64::from((to - from).get_days()) / DAYS_A_YEAR
+        };
+        let (Some(first), Some(last)) = (dates.iter().min(), dates.iter().max()) else {
+            return 1.0;
+        };
+        if years(*first, *last) > 1.0 {
+            return 1.0;
+        }
+        let (mut worn, mut constant) = (0.0, 0.0);
+        for (p, put_in) in positions.iter().zip(&dates) {
+            let rate = self.demand.mean_rate(*p);
+            worn += wearing(rate, shape, years(*put_in, today).max(0.0), lead);
+            constant += rate * lead;
+        }
+        if constant > 0.0 { (worn / constant).max(1e-3) } else { 1.0 }
+    }
+
+    /// The rate-weighted mean of the positions' prices.
+    fn pool_price(&self, positions: &[usize]) -> Option<f64> {
+        let mut weight = 0.0;
+        let mut sum = 0.0;
+        for p in positions {
+            let rate = self.demand.mean_rate(*p);
+            if let Some(price) = self.waiting_price[*p] {
+                weight += rate;
+                sum += rate * price;
+            }
+        }
+        (weight > 0.0).then(|| sum / weight)
+    }
+}
