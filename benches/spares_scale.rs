@@ -127,14 +127,10 @@ impl Instance {
                     .collect()
             })
             .collect();
-        let relaxed = || Relaxed {
-            types: self
-                .kinds
-                .iter()
-                .enumerate()
-                .map(|(at, kind)| (at, self.packs(kind, &caps)))
-                .collect(),
-            without: vec![f64::INFINITY; self.classes.len()],
+        let relaxed = || {
+            let packs = |(at, kind): (usize, &Kind)| (at, self.packs(kind, &caps));
+            let types = self.kinds.iter().enumerate().map(packs).collect();
+            Relaxed { types, without: vec![f64::INFINITY; self.classes.len()] }
         };
         choose(&options, 20_000, relaxed, |kind, classes| {
             let Some(kind) = kind.map(|k| &self.kinds[k]) else { return f64::INFINITY };
@@ -155,6 +151,7 @@ impl Instance {
         (1..=last)
             .map(|s| Pack {
                 fixed: kind.price * f64::from(s),
+                units: s,
                 cap: caps[s as usize],
                 items: items.clone(),
             })
@@ -300,8 +297,18 @@ fn main() {
             parts[0].write(&Path::new(folder).join(format!("{seed:02}.csv")), &parts[0].solve());
         }
         print(&format!("one large, seed {seed}"), &parts);
+        let more = Family { positions: 520, types: 97, ..light };
+        let larger = large(more, seed);
+        if let Some(folder) = folder {
+            larger[0].write(&Path::new(folder).join(format!("{seed}s.csv")), &larger[0].solve());
+        }
+        print(&format!("one of 97 types, seed {seed}"), &larger);
         let family = Family { load: 5.0, ..family };
-        print(&format!("one large, heavy, seed {seed}"), &large(family, seed));
+        let parts = large(family, seed);
+        if let Some(folder) = folder {
+            parts[0].write(&Path::new(folder).join(format!("{seed}h.csv")), &parts[0].solve());
+        }
+        print(&format!("one large, heavy, seed {seed}"), &parts);
         let family = Family { mountings: 4, load: 1.0, ..family };
         print(&format!("one large, mounted, seed {seed}"), &large(family, seed));
     }

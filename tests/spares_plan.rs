@@ -98,6 +98,7 @@ proptest! {
                         .collect();
                     let pack = |s: usize| Pack {
                         fixed: prices[t] * s as f64,
+                        units: s as u32,
                         cap: caps[s],
                         items: items.clone(),
                     };

@@ -1,13 +1,15 @@
 //! A bound below which no choice of spare types can cost: prices on the classes, packings of the types.
 //!
 //! ```text
-//! L(u) = Σ_i min(u_i, r_i) + Σ_j min(0, min over packs of fixed + Σ_{i in S} (extra_i − u_i))
+//! L(u, v) = Σ_i min(u_i, r_i) + Σ_c v_c k_c + Σ_j min(0, min over packs of fixed − units · v(j) + Σ_{i in S} (extra_i − u_i))
 //! ```
 //!
 //! `u_i` is what serving class i may cost, `r_i` what going without costs; S is the best set that a pack's
-//! capacity holds. Every `u ≥ 0` gives a bound; the prices are moved towards the best one (Held and Karp's
+//! capacity holds; `v_c` prices a count of units that every choice keeps, at least `k_c`, and `v(j)` adds those that type
+//! j is in. Every `u, v ≥ 0` gives a bound; the prices are moved towards the best one (Held and Karp's
 //! subgradient steps; from memory). All limits are counts, never a clock.
 
+use super::counts::Count;
 use super::random::SplitMix;
 
 /// A class that a pack may serve.
@@ -26,6 +28,8 @@ pub struct Item {
 pub struct Pack {
     /// What it costs whatever it serves.
     pub fixed: f64,
+    /// Units it holds.
+    pub units: u32,
     /// The load it can carry.
     pub cap: f64,
     /// Classes it may serve.
@@ -42,29 +46,45 @@ pub struct Relaxed {
 }
 
 /// Nodes of the exact packing of one pack.
-const PACKING_NODES: usize = 400;
-/// Steps of the prices at the root.
-const STEPS: usize = 1_200;
-/// Steps without a gain after which they are halved.
-const PATIENCE: usize = 20;
-/// Steps of the prices at a node of the branching.
-const NODE_STEPS: usize = 40;
+const PACKING_NODES: usize = 3000;
 
 /// What prices say.
 pub(super) struct Priced {
     /// The bound.
     pub(super) value: f64,
     /// How often each class is served.
-    covered: Vec<f64>,
+    pub(super) covered: Vec<f64>,
     /// Each type's best pack with its classes, where it is worth its cost.
     pub(super) chosen: Vec<Option<(usize, Vec<usize>)>>,
     /// Each type's own share of the value, before it is held at nothing.
-    worth: Vec<f64>,
+    pub(super) worth: Vec<f64>,
+}
+
+/// What is decided: types, and counts of units.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Held {
+    /// Each type.
+    pub(super) forced: Vec<Forced>,
+    /// Counts of units; their prices follow those of the classes.
+    pub(super) counts: Vec<Count>,
+    /// Classes that each type may not serve, in order.
+    pub(super) barred: Vec<Vec<usize>>,
+}
+
+impl Held {
+    /// Nothing decided.
+    pub(super) fn nothing(types: usize) -> Self {
+        Self {
+            forced: vec![Forced::Free; types],
+            counts: Vec::new(),
+            barred: vec![Vec::new(); types],
+        }
+    }
 }
 
 /// What branching has decided of a type.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Forced {
+pub(super) enum Forced {
     Free,
     Open,
     Closed,
@@ -72,10 +92,11 @@ enum Forced {
 
 impl Relaxed {
     /// The bound that `prices` give.
-    fn price(&self, prices: &[f64], forced: &[Forced]) -> Priced {
+    pub(super) fn price(&self, prices: &[f64], held: &Held) -> Priced {
         let mut value = 0.0;
+        let classes = self.without.len();
         let mut covered = vec![0.0; prices.len()];
-        for (class, price) in prices.iter().enumerate() {
+        for (class, price) in prices[..classes].iter().enumerate() {
             if self.without[class] < *price {
                 value += self.without[class];
                 covered[class] += 1.0;
@@ -83,10 +104,17 @@ impl Relaxed {
                 value += price;
             }
         }
+        let mut discounts = vec![0.0; self.types.len()];
+        for (count, price) in held.counts.iter().zip(&prices[classes..]) {
+            value += price * count.units;
+            for at in &count.types {
+                discounts[*at] += price;
+            }
+        }
         let mut scratch = Vec::new();
         let mut chosen = Vec::with_capacity(self.types.len());
         let mut worth = Vec::with_capacity(self.types.len());
-        for ((_, packs), forced) in self.types.iter().zip(forced) {
+        for (kind, ((_, packs), forced)) in self.types.iter().zip(&held.forced).enumerate() {
             if *forced == Forced::Closed {
                 chosen.push(None);
                 worth.push(f64::INFINITY);
@@ -96,7 +124,14 @@ impl Relaxed {
             let mut best = Best { value: if open { f64::INFINITY } else { 0.0 }, set: None };
             let mut least = f64::INFINITY;
             for (at, pack) in packs.iter().enumerate() {
-                least = least.min(pack.best(prices, &mut scratch, at, &mut best));
+                least = least.min(pack.best(
+                    prices,
+                    discounts[kind],
+                    &held.barred[kind],
+                    &mut scratch,
+                    at,
+                    &mut best,
+                ));
             }
             worth.push(least);
             if open && best.value.is_infinite() {
@@ -110,78 +145,20 @@ impl Relaxed {
             }
             chosen.push(best.set);
         }
+        for (count, met) in held.counts.iter().zip(&mut covered[classes..]) {
+            let kept = count.types.iter().filter_map(|at| {
+                let (pack, _) = chosen[*at].as_ref()?;
+                Some(f64::from(self.types[*at].1[*pack].units))
+            });
+            // As for a class: 1 where it is met, less where it is missed.
+            *met = 1.0 - count.units + kept.sum::<f64>();
+        }
         Priced { value, covered, chosen, worth }
     }
-
-    /// The best bound from `prices` on, up to `target`, and the prices that give it. `seen` looks at the
-    /// packings on the way and may lower the target.
-    fn climb(
-        &self,
-        start: &[f64],
-        forced: &[Forced],
-        steps: usize,
-        target: &mut dyn FnMut(usize, &Priced, &[f64]) -> f64,
-    ) -> Climbed {
-        let mut prices = start.to_vec();
-        let mut best = self.price(&prices, forced);
-        let mut best_prices = prices.clone();
-        let mut share = vec![0.0; self.types.len()];
-        let mut direction = vec![0.0; prices.len()];
-        let (mut step, mut stale) = (1.5, 0);
-        let mut here: Option<Priced> = None;
-        for round in 0..steps {
-            let now = here.as_ref().unwrap_or(&best);
-            let goal = target(round, now, &prices);
-            if best.value >= goal - CENT || step < 2e-4 {
-                break;
-            }
-            for (slot, chosen) in share.iter_mut().zip(&now.chosen) {
-                *slot = 0.9 * *slot + 0.1 * f64::from(u8::from(chosen.is_some()));
-            }
-            for (d, covered) in direction.iter_mut().zip(&now.covered) {
-                *d = 0.75 * (1.0 - covered) + 0.25 * *d;
-            }
-            let length: f64 = direction.iter().map(|d| d * d).sum();
-            if length < 1e-12 {
-                break;
-            }
-            let stride = step * (1.002 * goal - now.value).max(CENT) / length;
-            for (u, d) in prices.iter_mut().zip(&direction) {
-                *u = (*u + stride * d).max(0.0);
-            }
-            let next = self.price(&prices, forced);
-            if next.value > best.value + 1e-4 * best.value.abs().max(CENT) {
-                stale = 0;
-            } else {
-                stale += 1;
-            }
-            if next.value > best.value {
-                best_prices.clone_from(&prices);
-                best = next;
-                here = None;
-            } else {
-                here = Some(next);
-            }
-            if stale >= PATIENCE {
-                stale = 0;
-                step *= 0.6;
-                prices.clone_from(&best_prices);
-                here = None;
-            }
-        }
-        Climbed { best, prices: best_prices, share }
-    }
-}
-
-/// A bound with its prices, and how often each type was worth opening on the way.
-struct Climbed {
-    best: Priced,
-    prices: Vec<f64>,
-    share: Vec<f64>,
 }
 
 /// Differences below this are none.
-const CENT: f64 = 0.01;
+pub(super) const CENT: f64 = 0.01;
 
 /// The best pack of a type so far.
 struct Best {
@@ -200,30 +177,39 @@ struct Gain {
 impl Pack {
     /// Puts the best set at `prices` into `best` if it is better; returns the least that this pack can come
     /// to, by fractions where the exact packing takes too long.
-    fn best(&self, prices: &[f64], scratch: &mut Vec<Gain>, at: usize, best: &mut Best) -> f64 {
+    fn best(
+        &self,
+        prices: &[f64],
+        discount: f64,
+        barred: &[usize],
+        scratch: &mut Vec<Gain>,
+        at: usize,
+        best: &mut Best,
+    ) -> f64 {
+        let fixed = self.fixed - discount * f64::from(self.units);
         scratch.clear();
         let (mut load, mut gain) = (0.0, 0.0);
         for item in &self.items {
             let worth = prices[item.class] - item.extra;
-            if worth > 0.0 && item.load <= self.cap {
+            if worth > 0.0 && item.load <= self.cap && !barred.contains(&item.class) {
                 scratch.push(Gain { class: item.class, load: item.load, worth });
                 load += item.load;
                 gain += worth;
             }
         }
-        if self.fixed - gain >= best.value {
-            return self.fixed - gain;
+        if fixed - gain >= best.value {
+            return fixed - gain;
         }
         if load <= self.cap {
-            best.take(self.fixed - gain, at, scratch.iter().map(|g| g.class));
-            return self.fixed - gain;
+            best.take(fixed - gain, at, scratch.iter().map(|g| g.class));
+            return fixed - gain;
         }
         scratch.sort_by(|a, b| {
             (b.worth * a.load).total_cmp(&(a.worth * b.load)).then(a.class.cmp(&b.class))
         });
         let whole = fractional(scratch, self.cap);
-        if self.fixed - whole >= best.value {
-            return self.fixed - whole;
+        if fixed - whole >= best.value {
+            return fixed - whole;
         }
         let mut packing = Packing {
             gains: scratch,
@@ -236,7 +222,7 @@ impl Pack {
         let exact = packing.left > 0;
         let (found, set) = (packing.best, packing.set);
         // Where the search was cut short only the fractions are a bound; the set is still one to try.
-        let bound = if exact { self.fixed - found } else { self.fixed - whole };
+        let bound = if exact { fixed - found } else { fixed - whole };
         if bound < best.value {
             best.take(bound, at, set.iter().map(|i| scratch[*i].class));
         }
@@ -298,111 +284,6 @@ impl Packing<'_> {
         }
         self.search(from + 1, cap, total);
     }
-}
-
-/// A node of the branching on types.
-struct Node {
-    bound: f64,
-    prices: Vec<f64>,
-    forced: Vec<Forced>,
-    share: Vec<f64>,
-}
-
-/// The bound of the whole problem: climbed at the root, then raised by branching on types while `nodes`
-/// last. `build` turns packings and prices into a real choice and returns the cost of the best so far.
-pub(super) fn bound(
-    relaxed: &Relaxed,
-    start: &[f64],
-    nodes: usize,
-    build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
-) -> (f64, Vec<f64>) {
-    let mut upper = f64::INFINITY;
-    let free = vec![Forced::Free; relaxed.types.len()];
-    let mut watch = |round: usize, priced: &Priced, prices: &[f64]| {
-        if round.is_multiple_of(8) {
-            upper = build(priced, prices);
-        }
-        upper
-    };
-    let root = relaxed.climb(start, &free, STEPS, &mut watch);
-    let root_prices = root.prices.clone();
-    upper = build(&root.best, &root.prices);
-    let forced = fix(relaxed, &root, free, upper);
-    let mut open =
-        vec![Node { bound: root.best.value, prices: root.prices, forced, share: root.share }];
-    let mut done = f64::INFINITY;
-    for _ in 0..nodes {
-        // The node of the least bound decides the whole bound.
-        let Some(at) = (0..open.len()).min_by(|a, b| open[*a].bound.total_cmp(&open[*b].bound))
-        else {
-            break;
-        };
-        if open[at].bound >= upper - CENT {
-            break;
-        }
-        let node = open.swap_remove(at);
-        let Some(spare) = branch_on(relaxed, &node) else {
-            done = done.min(node.bound);
-            continue;
-        };
-        for forced in [Forced::Closed, Forced::Open] {
-            let mut decided = node.forced.clone();
-            decided[spare] = forced;
-            let mut watch = |round: usize, priced: &Priced, prices: &[f64]| {
-                if round == NODE_STEPS - 1 {
-                    upper = build(priced, prices);
-                }
-                upper
-            };
-            let climbed = relaxed.climb(&node.prices, &decided, NODE_STEPS, &mut watch);
-            let bound = climbed.best.value.max(node.bound);
-            let fixed = fix(relaxed, &climbed, decided, upper);
-            if bound < upper - CENT {
-                open.push(Node {
-                    bound,
-                    prices: climbed.prices,
-                    forced: fixed,
-                    share: climbed.share,
-                });
-            }
-        }
-    }
-    // What was cut off on the way could be cheaper than the best by a cent at most.
-    let least = open.iter().map(|n| n.bound).fold(done, f64::min);
-    (least.min(upper - CENT), root_prices)
-}
-
-/// Types that would lift the bound over the best choice if they were open are closed, and the reverse.
-fn fix(relaxed: &Relaxed, climbed: &Climbed, mut forced: Vec<Forced>, upper: f64) -> Vec<Forced> {
-    for (at, worth) in climbed.best.worth.iter().enumerate().take(relaxed.types.len()) {
-        if forced[at] != Forced::Free {
-            continue;
-        }
-        if climbed.best.value + worth.max(0.0) >= upper {
-            forced[at] = Forced::Closed;
-        } else if climbed.best.value - worth.min(0.0) >= upper {
-            forced[at] = Forced::Open;
-        }
-    }
-    forced
-}
-
-/// The free type whose opening is least settled, the dearer of two first.
-fn branch_on(relaxed: &Relaxed, node: &Node) -> Option<usize> {
-    let cost = |at: usize| {
-        relaxed.types[at]
-            .1
-            .iter()
-            .map(|p| p.fixed)
-            .filter(|f| *f > 0.0)
-            .fold(f64::INFINITY, f64::min)
-    };
-    (0..node.forced.len())
-        .filter(|at| node.forced[*at] == Forced::Free && !relaxed.types[*at].1.is_empty())
-        .min_by(|a, b| {
-            let off = |at: usize| (node.share[at] - 0.5).abs();
-            off(*a).total_cmp(&off(*b)).then(cost(*b).total_cmp(&cost(*a))).then(a.cmp(b))
-        })
 }
 
 /// Prices that differ a little from others, for another try.

@@ -103,6 +103,7 @@ type Neighbour = ((f64, usize), Vec<Option<usize>>);
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::spares::{Item, Pack};
 
     /// Two classes that may share one dear type or take two cheap ones.
     #[test]
@@ -117,5 +118,25 @@ mod tests {
         assert_eq!((exact.types.clone(), exact.proven), (vec![Some(0), Some(0)], true));
         let searched = choose(&options, 1, Relaxed::default, price);
         assert!((searched.cost - exact.cost).abs() < 1e-9 && searched.bound <= exact.cost);
+    }
+
+    /// Seven classes in a ring, each type serving two neighbours: prices alone prove 3.5 units, a choice needs 4.
+    #[test]
+    fn whole_units_prove_what_prices_cannot() {
+        let serves = |kind: usize| vec![kind, (kind + 1) % 7];
+        let options: Vec<Options> = (0..7).map(|c| vec![Some((c + 6) % 7), Some(c)]).collect();
+        let relaxed = || Relaxed {
+            types: (0..7)
+                .map(|kind| {
+                    let item = |class| Item { class, load: 0.1, extra: 0.0 };
+                    let items = serves(kind).into_iter().map(item).collect();
+                    (kind, vec![Pack { fixed: 100.0, units: 1, cap: 1.0, items }])
+                })
+                .collect(),
+            without: vec![f64::INFINITY; 7],
+        };
+        let found = choose(&options, 1, relaxed, |_, _| 100.0);
+        assert_eq!((found.cost, found.proven), (400.0, true));
+        assert!(found.bound > 399.9 && found.bound <= 400.0, "{}", found.bound);
     }
 }

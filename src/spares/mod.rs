@@ -2,8 +2,11 @@
 
 mod bayes;
 mod bound;
+mod branching;
 mod chain;
 mod choice;
+mod climbing;
+mod counts;
 mod demand;
 mod economics;
 mod finite;

@@ -151,7 +151,7 @@ impl Desk<'_> {
                 let items: Vec<Item> = items.iter().filter(within).copied().collect();
                 holds_all = cap >= all;
                 if !items.is_empty() {
-                    packs.push(Pack { fixed: fixed(stock), cap, items });
+                    packs.push(Pack { fixed: fixed(stock), units: stock, cap, items });
                 }
             }
             let adapting: f64 = able.iter().map(|c| self.adapting(kind, &seen[*c].positions)).sum();
@@ -166,7 +166,7 @@ impl Desk<'_> {
                 Item { class: *c, load: 0.0, extra }
             };
             let items = able.iter().map(free).collect();
-            packs.push(Pack { fixed: fixed(last + 1), cap: f64::INFINITY, items });
+            packs.push(Pack { fixed: fixed(last + 1), units: last + 1, cap: f64::INFINITY, items });
         }
         packs
     }

@@ -3,7 +3,8 @@
 
 use std::collections::HashMap;
 
-use super::bound::{Priced, Relaxed, bound, shaken};
+use super::bound::{Priced, Relaxed, shaken};
+use super::branching::Root;
 use super::choice::{Chosen, OUT_OF_REACH, Options};
 use super::random::SplitMix;
 
@@ -11,8 +12,10 @@ use super::random::SplitMix;
 const ROUNDS: usize = 1_500;
 /// Classes up to which all rounds are made; larger components have fewer.
 const SMALL: usize = 150;
+/// Times that counts of units are looked for.
+const ROUNDS_OF_COUNTS: usize = 8;
 /// Nodes of the bound's branching.
-const NODES: usize = 300;
+const NODES: usize = 400;
 
 /// Where every class stands.
 #[derive(Clone, Debug)]
@@ -450,11 +453,12 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         if !relaxed.types.is_empty() {
             let start = Self::shares(&best);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.05);
-            let (_, prices) = bound(relaxed, &start, 0, &mut build);
-            self.shake(&mut best, &prices);
-            let nodes = NODES;
+            let first = Root::climb(relaxed, &start, 0, &mut build);
+            self.shake(&mut best, first.prices());
+            let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.05);
+            let root = Root::climb(relaxed, first.prices(), ROUNDS_OF_COUNTS, &mut build);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.02);
-            let (found, _) = bound(relaxed, &prices, nodes, &mut build);
+            let found = root.bound(relaxed, NODES, &mut build);
             least = least.max(found);
         }
         let cost = best.total();
