@@ -76,7 +76,7 @@ fn taken(case: &Case<'_>, way: Way) -> Option<(Work, &'static str)> {
     match way {
         Way::AsItIs => None,
         Way::Poles(poles) => {
-            let kw = case.duty.motor_kw.map_or_else(String::new, |kw| words!(" of {kw} kW"));
+            let kw = case.duty.motor_kw.map_or_else(String::new, |kw| words!(" of {kw:.1} kW"));
             let text = words!("fit a motor of {poles} poles{kw}, if one is at hand");
             let confirm = "input-fit: frame, shaft and flange of the motor with another pole count";
             Some((work(WorkKind::ChangeMotor, text), confirm))

@@ -4,11 +4,14 @@ use rust_xlsxwriter::{Workbook, XlsxError};
 
 use super::Material;
 use super::styles;
-use super::table::prepare;
+use super::table::{LINE, prepare, wrapped};
 use crate::fit::{CLAMP, cautions};
 use crate::policy::{KEYS, shown_value};
 use crate::records::Table;
 use crate::standards::SHEETS;
+
+/// Widths of the columns.
+const WIDTHS: [f64; 4] = [40.0, 46.0, 60.0, 40.0];
 
 /// Formulas used, with their source.
 const FORMULAS: &[(&str, &str)] = &[
@@ -55,10 +58,6 @@ const FORMULAS: &[(&str, &str)] = &[
     ),
 ];
 
-const NOT_YET: &str = "Not compared or computed by this version: heat, momentary peak, orientation, line-up, surroundings, oil, \
-    other pole counts, belts and inverters, shared parts, what changes if, value of measuring. Where such a gate would decide, \
-    the verdict is `measure`.";
-
 pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxError> {
     let sheet = book.add_worksheet();
     prepare(
@@ -66,7 +65,7 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
         "Method and sources",
         "How the figures came about, from which files, under which policy",
     )?;
-    for (col, width) in [(0, 40.0), (1, 46.0), (2, 60.0), (3, 40.0)] {
+    for (col, width) in (0_u16..).zip(WIDTHS) {
         sheet.set_column_width(col, width)?;
     }
     let (text, section) = (styles::text(), styles::section());
@@ -77,9 +76,19 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
         }
         row += 1;
         for line in lines {
-            for (col, cell) in (0_u16..).zip(line).filter(|(_, c)| !c.is_empty()) {
-                sheet.write_string_with_format(row, col, cell, &text)?;
+            let alone = line[1..].iter().all(String::is_empty);
+            let mut lines = 1.0_f64;
+            for ((col, cell), width) in (0_u16..).zip(line).zip(WIDTHS) {
+                // A text that stands alone has the whole row.
+                let width = if alone { WIDTHS.iter().sum() } else { width };
+                lines = lines.max(wrapped(&cell, width));
+                if alone && col == 0 {
+                    sheet.merge_range(row, 0, row, 3, &cell, &text)?;
+                } else if !cell.is_empty() {
+                    sheet.write_string_with_format(row, col, cell, &text)?;
+                }
             }
+            sheet.set_row_height(row, LINE * lines)?;
             row += 1;
         }
         row += 1;
@@ -88,10 +97,7 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
     let one = |text: &str| [text.to_owned(), String::new(), String::new(), String::new()];
     block(
         "Program",
-        vec![
-            one(&format!("sparemesh {}, report for {}", env!("CARGO_PKG_VERSION"), m.month)),
-            one(NOT_YET),
-        ],
+        vec![one(&format!("sparemesh {}, report for {}", env!("CARGO_PKG_VERSION"), m.month))],
     )?;
     let clamp = format!("Where the kind of load is not none, or not known: {CLAMP}");
     let all = std::iter::once(clamp.as_str()).chain(cautions(true));

@@ -85,7 +85,7 @@ pub(super) struct Sheet {
 }
 
 /// Height of a line of text (points).
-const LINE: f64 = 15.5;
+pub(super) const LINE: f64 = 15.5;
 
 /// Lines that a text takes in a column of `width` characters; words are not broken.
 pub(super) fn wrapped(text: &str, width: f64) -> f64 {

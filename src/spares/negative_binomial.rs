@@ -20,9 +20,25 @@ pub fn nb_cdf(shape: f64, rate: f64, exposure: f64, s: u32) -> f64 {
     if exposure <= 0.0 {
         return 1.0;
     }
-    let p = rate / (rate + exposure);
-    (0..=s).map(|x| ln_pmf(shape, p, x).exp()).sum::<f64>().min(1.0)
+    terms(shape, rate / (rate + exposure)).take(s as usize + 1).sum::<f64>().min(1.0)
 }
+
+/// P(D = 0), P(D = 1), …: each from the one before, or by logarithms where the first is too small to hold.
+fn terms(shape: f64, p: f64) -> impl Iterator<Item = f64> {
+    let first = (shape * p.ln()).exp();
+    let mut next = first;
+    (0_u32..).map(move |x| {
+        if first < LEAST {
+            return ln_pmf(shape, p, x).exp();
+        }
+        let now = next;
+        next *= (shape + f64::from(x)) / (f64::from(x) + 1.0) * (1.0 - p);
+        now
+    })
+}
+
+/// A first term below this has lost digits.
+const LEAST: f64 = 1e-290;
 
 /// Expected number waiting with `s` spares under the same demand.
 #[must_use]
@@ -32,6 +48,11 @@ pub fn nb_expected_backorders(shape: f64, rate: f64, exposure: f64, s: u32) -> f
     }
     // E[(D − s)+] = E[D] − Σ_{x<s} P(D > x)
     let mean = shape * exposure / rate;
-    let covered: f64 = (0..s).map(|x| 1.0 - nb_cdf(shape, rate, exposure, x)).sum();
+    let below = |sum: &mut f64, term: f64| {
+        *sum += term;
+        Some(1.0 - sum.min(1.0))
+    };
+    let covered: f64 =
+        terms(shape, rate / (rate + exposure)).take(s as usize).scan(0.0, below).sum();
     (mean - covered).max(0.0)
 }

@@ -4,6 +4,8 @@
 //! grows with the mean (for one spread of the rate), and with the spread. The spread taken is the least that
 //! any pool of the component can have: a gamma rate of the sum of all groups' shapes.
 
+use std::collections::HashMap;
+
 use super::bayes::Gamma;
 use super::bound::{Item, Pack, Relaxed};
 use super::choice::Options;
@@ -58,13 +60,14 @@ impl Desk<'_> {
         let mut kinds: Vec<usize> = options.iter().flatten().filter_map(|o| *o).collect();
         kinds.sort_unstable();
         kinds.dedup();
+        let mut known = HashMap::new();
         let types = kinds
             .into_iter()
             .map(|kind| {
                 let able: Vec<usize> = (0..options.len())
                     .filter(|class| options[*class].contains(&Some(kind)))
                     .collect();
-                (kind, self.packs(kind, &able, &seen, shapes))
+                (kind, self.packs(kind, &able, &seen, shapes, &mut known))
             })
             .collect();
         let without = members
@@ -101,7 +104,14 @@ impl Desk<'_> {
         }
     }
 
-    fn packs(&self, kind: usize, able: &[usize], seen: &[Seen], shapes: Shapes) -> Vec<Pack> {
+    fn packs(
+        &self,
+        kind: usize,
+        able: &[usize],
+        seen: &[Seen],
+        shapes: Shapes,
+        known: &mut HashMap<(u64, u32), f64>,
+    ) -> Vec<Pack> {
         let spare = &self.coverage.types[kind];
         let lead = spare.lead_days / DAYS_A_YEAR;
         let value = spare.value.unwrap_or(0.0);
@@ -144,7 +154,9 @@ impl Desk<'_> {
                 .collect();
             let mut holds_all = false;
             for level in &levels {
-                let cap = capacity(*level, stock, shapes);
+                let cap = *known
+                    .entry((level.to_bits(), stock))
+                    .or_insert_with(|| capacity(*level, stock, shapes));
                 // What cannot be ordered serves with what there is.
                 let cap = if (stock == last && !can_order) || finite { f64::INFINITY } else { cap };
                 let within = |item: &&Item| seen[item.class].level <= *level;
