@@ -128,3 +128,77 @@ fn an_output_that_cannot_be_written_fails_at_once() {
         (Some(2), "error: `r.pdf` does not end in .xlsx; reports are xlsx workbooks\n".into())
     );
 }
+
+fn report(out: &Path, month: &str, more: &[&str]) -> std::process::Output {
+    Command::new(env!("CARGO_BIN_EXE_sparemesh"))
+        .args(["report", folder().to_str().unwrap(), "--month", month])
+        .args(["-o", out.to_str().unwrap()])
+        .args(more)
+        .output()
+        .unwrap()
+}
+
+#[test]
+fn a_month_left_out_is_compared_with_the_newest_one_before_it() {
+    let dir = tempfile::tempdir().unwrap();
+    write(dir.path(), "2026-09", &folder().join("2026-09"));
+    let out = dir.path().join("later.xlsx");
+    let done = report(&out, "2026-11", &[]);
+    assert!(done.status.success());
+    let sheets = sheets(&out);
+    let page = &sheets["This month"];
+    assert_eq!(text(&page[3][2]), "2026-09");
+    let (now, old, change) = (&page[4][1], &page[4][2], &page[4][3]);
+    let number = |cell: &Data| match cell {
+        Data::Float(n) => *n,
+        Data::Int(n) => *n as f64,
+        other => panic!("{other:?}"),
+    };
+    assert!((number(now) - number(old) - number(change)).abs() < 1e-9);
+    let told = sheets["Data to fix"].iter().flatten().any(|c| text(c).contains("against 2026-09"));
+    assert!(told);
+}
+
+#[test]
+fn figures_in_another_currency_or_of_a_newer_version_are_not_used_nor_lost() {
+    let dir = tempfile::tempdir().unwrap();
+    let history = dir.path().join("history");
+    std::fs::create_dir(&history).unwrap();
+    let usd = r#"{"schema":1,"month":"2026-09","currency":"USD","figures":{"covered":1.0}}"#;
+    std::fs::write(history.join("2026-09.json"), usd).unwrap();
+    let newer = r#"{"schema":9,"month":"2026-10","shape":"unknown"}"#;
+    std::fs::write(history.join("2026-10.json"), newer).unwrap();
+    let out = dir.path().join("r.xlsx");
+    let done = report(&out, "2026-10", &[]);
+    let said = String::from_utf8_lossy(&done.stderr).into_owned();
+    assert!(said.contains("is in USD, this report in EUR"), "{said}");
+    assert!(said.contains("a newer version wrote it and it is left as it is"), "{said}");
+    assert_eq!(done.status.code(), Some(2));
+    assert_eq!(std::fs::read_to_string(history.join("2026-10.json")).unwrap(), newer);
+    assert_eq!(text(&sheets(&out)["This month"][4][2]), "no snapshot");
+}
+
+#[test]
+fn json_and_csv_hold_the_tables_of_the_workbook() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = dir.path().join("r.xlsx");
+    let csv = dir.path().join("csv");
+    let done = report(&out, "2026-10", &["--json", "-q", "--csv", csv.to_str().unwrap()]);
+    let json: serde_json::Value = serde_json::from_slice(&done.stdout).unwrap();
+    let sheets = sheets(&out);
+    let tables = json["tables"].as_object().unwrap();
+    assert_eq!(tables.len(), 10);
+    for (sheet, name) in [("No cover", "no-cover"), ("Hold, release, buy", "hold-release-buy")] {
+        let tags: Vec<&str> = sheets[sheet][4..].iter().map(|r| text(&r[0])).collect();
+        let heading = text(&sheets[sheet][3][0]);
+        let rows = tables[name].as_array().unwrap();
+        let said: Vec<&str> = rows.iter().map(|r| r[heading].as_str().unwrap()).collect();
+        assert_eq!(said, tags[..said.len()], "{sheet}");
+        assert!(tags.len() - said.len() <= 1 && said.len() > 5);
+        let mut file = csv::Reader::from_path(csv.join(format!("{name}.csv"))).unwrap();
+        assert_eq!(file.records().count(), said.len());
+    }
+    let figures = csv::Reader::from_path(csv.join("this-month.csv")).unwrap().records().count();
+    assert_eq!(figures, json["figures"].as_object().unwrap().len());
+    assert_eq!(json["currency"], "EUR");
+}

@@ -164,3 +164,18 @@ fn bar(length: u64, streams: &Streams<'_>) -> ProgressBar {
     }
     bar
 }
+
+/// What is being done, on a terminal, while it lasts.
+pub(super) fn spinner(doing: &'static str, streams: &Streams<'_>) -> ProgressBar {
+    let target = if streams.common.quiet {
+        ProgressDrawTarget::hidden()
+    } else {
+        ProgressDrawTarget::stderr()
+    };
+    let bar = ProgressBar::with_draw_target(None, target).with_message(doing);
+    if let Ok(style) = ProgressStyle::with_template("{spinner} {msg}, {elapsed}") {
+        bar.set_style(style);
+    }
+    bar.enable_steady_tick(std::time::Duration::from_millis(500));
+    bar
+}

@@ -15,7 +15,9 @@ pub(super) const SHOWN: usize = 12;
 pub(super) fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Ran {
     let Loaded { intake, policy } = load_fleet(&args.paths, streams)?;
     let (rated, _) = rate(&intake.plant, &policy);
+    let busy = super::load::spinner("planning", streams);
     let made = plan(&intake.plant, &rated, &policy);
+    busy.finish_and_clear();
     let other =
         what_if::is_asked(args).then(|| what_if::ask(args, &intake.plant, &policy)).transpose()?;
     let today = (&intake.plant, &made);

@@ -1,5 +1,6 @@
 //! `report`: the monthly workbook.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
@@ -14,7 +15,7 @@ use crate::fit::{Candidates, Case, best, misplaced};
 use crate::history::{self, Snapshot};
 use crate::rating::rate;
 use crate::records::Plant;
-use crate::report::{Material, write, write_file};
+use crate::report::{Material, ReportTable, write, write_file};
 use crate::spares::plan;
 use crate::workbook::is_own_report;
 
@@ -36,11 +37,13 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     check_not_overwritten(&output)?;
     let folder = output.parent().map(Path::to_owned).unwrap_or_default();
     let (rated, more) = rate(&intake.plant, &policy);
+    let busy = super::load::spinner("planning", streams);
     let made = plan(&intake.plant, &rated, &policy);
+    busy.set_message("comparing candidates");
     intake.findings.extend(more);
     intake.findings.extend(made.findings.iter().cloned());
     intake.findings.extend(misplaced(&intake.plant, &policy));
-    let (history, unread) = history::read(&folder, month);
+    let (history, unread) = history::read(&folder, month, &policy.currency);
     for line in unread {
         streams.say(&line);
     }
@@ -66,13 +69,23 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         history,
         folder: folder.clone(),
     };
+    busy.set_message("writing");
     let written = write(&material, args.csv.as_deref())?;
     write_file(&output, &written.bytes)?;
+    busy.finish_and_clear();
     streams.say(&format!("wrote {}: {} sheets", output.display(), written.sheets));
     if streams.common.json {
         let list = material.figures.iter().map(|f| (f.key.to_owned(), json!(f.value)));
         let figures: serde_json::Map<String, serde_json::Value> = list.collect();
-        let body = json!({ "month": month.to_string(), "output": output.display().to_string(), "figures": figures });
+        let tables: serde_json::Map<String, serde_json::Value> =
+            written.tables.iter().map(|t| (t.name.clone(), json!(records(t)))).collect();
+        let body = json!({
+            "month": month.to_string(),
+            "currency": policy.currency,
+            "output": output.display().to_string(),
+            "figures": figures,
+            "tables": tables,
+        });
         render::document("report", body, streams.out)?;
     }
     if asked.is_some() {
@@ -82,11 +95,29 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     Ok(super::strict(streams.common, &intake.findings, &[]))
 }
 
+/// Rows as objects by heading; the cells that are empty are left out.
+fn records(table: &ReportTable) -> Vec<BTreeMap<&str, &str>> {
+    table
+        .rows
+        .iter()
+        .map(|row| {
+            let cells = table.headings.iter().zip(row);
+            cells.filter(|(_, c)| !c.is_empty()).map(|(h, c)| (h.as_str(), c.as_str())).collect()
+        })
+        .collect()
+}
+
 /// Says why the changes are blank, where the month before was not kept.
 fn no_snapshot(month: Month, history: &[Snapshot]) -> Option<Finding> {
-    let before = month.before().to_string();
+    let (this, before) = (month.to_string(), month.before().to_string());
     let known = history.iter().any(|s| s.month == before);
-    let message = format!("no figures of {before} are kept, so no changes are shown");
+    let earlier = history.iter().rev().find(|s| s.month < this);
+    let message = match earlier {
+        Some(old) => {
+            format!("no figures of {before} are kept, so changes are against {}", old.month)
+        }
+        None => format!("no figures of {before} are kept, so no changes are shown"),
+    };
     (!known).then(|| Finding::new(&name::NO_HISTORY, Place::default(), message))
 }
 

@@ -269,7 +269,7 @@ codes! {
         "Correct or delete it.";
 
     NO_HISTORY "RE-001" Note
-        "There is no snapshot of the month before, so changes are blank."
+        "There is no snapshot of the month before; changes are against the newest earlier month, or blank."
         "Run `report --month` every month with the same output folder.";
 }
 

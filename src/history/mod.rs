@@ -49,18 +49,32 @@ impl Snapshot {
         let dir = folder.join("history");
         let path = dir.join(format!("{}.json", self.month));
         let fail = |reason: String| HistoryError { what: "write", path: path.clone(), reason };
+        if schema(&path).is_some_and(|schema| schema > u64::from(SCHEMA)) {
+            return Err(fail(
+                "a newer version wrote it and it is left as it is; use that version, or report into another folder".into(),
+            ));
+        }
         std::fs::create_dir_all(&dir).map_err(|e| fail(e.to_string()))?;
         let mut text = serde_json::to_string_pretty(self).map_err(|e| fail(e.to_string()))?;
         text.push('\n');
-        std::fs::write(&path, text).map_err(|e| fail(e.to_string()))?;
+        // Under another name first, so that a stop in between leaves the old file.
+        let unfinished = dir.join(format!(".{}.new", self.month));
+        std::fs::write(&unfinished, text).map_err(|e| fail(e.to_string()))?;
+        std::fs::rename(&unfinished, &path).map_err(|e| fail(e.to_string()))?;
         Ok(path)
     }
 }
 
-/// Every snapshot in `folder`/history, oldest first, and a line for each that cannot be used. The
+/// The schema that a file says it has.
+fn schema(path: &Path) -> Option<u64> {
+    let text = std::fs::read_to_string(path).ok()?;
+    serde_json::from_str::<serde_json::Value>(&text).ok()?.get("schema")?.as_u64()
+}
+
+/// Every snapshot in `folder`/history in `currency`, oldest first, and a line for each that cannot be used. The
 /// month that is being reported is replaced anyway, so its file is not complained about.
 #[must_use]
-pub fn read(folder: &Path, reported: Month) -> (Vec<Snapshot>, Vec<String>) {
+pub fn read(folder: &Path, reported: Month, currency: &str) -> (Vec<Snapshot>, Vec<String>) {
     let Ok(entries) = std::fs::read_dir(folder.join("history")) else {
         return (Vec::new(), Vec::new());
     };
@@ -71,7 +85,17 @@ pub fn read(folder: &Path, reported: Month) -> (Vec<Snapshot>, Vec<String>) {
     for path in paths.into_iter().filter(|p| p.extension().is_some_and(|e| e == "json")) {
         let text = std::fs::read_to_string(&path).unwrap_or_default();
         match serde_json::from_str::<Snapshot>(&text) {
-            Ok(snapshot) if snapshot.schema == SCHEMA => out.push(snapshot),
+            Ok(snapshot) if snapshot.schema == SCHEMA && snapshot.currency == currency => {
+                out.push(snapshot);
+            }
+            Ok(snapshot) if snapshot.schema == SCHEMA => unread.push(format!(
+                "`{}` is in {}, this report in {currency}: it was passed over",
+                path.display(),
+                snapshot.currency
+            )),
+            _ if schema(&path).is_some_and(|schema| schema > u64::from(SCHEMA)) => unread.push(
+                format!("`{}` was written by a newer version and was passed over", path.display()),
+            ),
             _ if path.file_name().is_some_and(|n| *n == *own) => {}
             _ => unread.push(format!(
                 "`{}` cannot be used and was passed over; run that month again to replace it",

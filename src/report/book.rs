@@ -17,6 +17,19 @@ pub struct Written {
     pub bytes: Vec<u8>,
     /// Its sheets.
     pub sheets: usize,
+    /// Its tables, as they go into csv and JSON.
+    pub tables: Vec<ReportTable>,
+}
+
+/// A sheet's table: name, headings with units, and rows of text.
+#[derive(Debug)]
+pub struct ReportTable {
+    /// The sheet's name in lower case, with dashes.
+    pub name: String,
+    /// Headings.
+    pub headings: Vec<String>,
+    /// Rows, a cell for each heading.
+    pub rows: Vec<Vec<String>>,
 }
 
 /// Makes the workbook; with `csv_folder`, its tables as csv too.
@@ -54,18 +67,42 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
         table.write(&mut book)?;
     }
     method::write(&mut book, material)?;
+    let mut plain = vec![figures(material)];
+    plain.extend(tables.iter().map(|table| {
+        let (headings, rows) = table.as_csv();
+        let name = table.name.to_lowercase().replace(", ", "-").replace(' ', "-");
+        ReportTable { name, headings, rows }
+    }));
     if let Some(folder) = csv_folder {
         let fail = |e: std::io::Error| ReportError::File {
             path: folder.to_owned(),
             reason: e.to_string(),
         };
         std::fs::create_dir_all(folder).map_err(fail)?;
-        for table in &tables {
-            let (headings, rows) = table.as_csv();
-            let file = table.name.to_lowercase().replace(", ", "-").replace(' ', "-");
-            write_csv(&folder.join(format!("{file}.csv")), &headings, &rows)?;
+        for table in &plain {
+            let file = folder.join(format!("{}.csv", table.name));
+            write_csv(&file, &table.headings, &table.rows)?;
         }
     }
     let sheets = tables.len() + 2;
-    Ok(Written { bytes: book.save_to_buffer()?, sheets })
+    Ok(Written { bytes: book.save_to_buffer()?, sheets, tables: plain })
+}
+
+/// The figures of the month, with those of the newest earlier one.
+fn figures(m: &Material<'_>) -> ReportTable {
+    let last = m.before();
+    let earlier = last.map_or("Earlier month", |s| s.month.as_str());
+    let headings = ["Name", "Figure", "This month", earlier, "Change"].map(str::to_owned).to_vec();
+    let row = |figure: &crate::figures::Figure| {
+        let old = last.and_then(|s| s.figures.get(figure.key)).copied();
+        let text = |value: Option<f64>| value.map_or_else(String::new, |v| v.to_string());
+        vec![
+            figure.key.to_owned(),
+            figure.label.to_owned(),
+            text(Some(figure.value)),
+            text(old),
+            text(old.map(|old| figure.value - old)),
+        ]
+    };
+    ReportTable { name: "this-month".into(), headings, rows: m.figures.iter().map(row).collect() }
 }

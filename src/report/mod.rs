@@ -28,7 +28,7 @@ use crate::rating::Rated;
 use crate::records::Plant;
 use crate::spares::Plan;
 
-pub use book::{Written, write};
+pub use book::{ReportTable, Written, write};
 pub use swap_sheet::swap_sheet;
 
 /// Everything a report is made from.
@@ -58,6 +58,14 @@ pub struct Material<'a> {
     pub history: Vec<Snapshot>,
     /// Folder of the workbook, for relative links.
     pub folder: PathBuf,
+}
+
+impl Material<'_> {
+    /// The newest earlier month that is kept.
+    pub(super) fn before(&self) -> Option<&Snapshot> {
+        let this = self.month.to_string();
+        self.history.iter().rev().find(|s| s.month < this)
+    }
 }
 
 /// A workbook that could not be written.

@@ -66,9 +66,13 @@ fn form(form: Form) -> &'static str {
 fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<u32, XlsxError> {
     let heading = styles::heading();
     let before = m.month.before().to_string();
-    let last = m.history.iter().find(|s| s.month == before);
+    let last = m.before();
     sheet.set_row_height(3, 30.0)?;
-    let titles = ["Figure", "This month", "Last month", "Change", "Better or worse"];
+    let earlier = match last {
+        Some(last) if last.month != before => last.month.as_str(),
+        _ => "Last month",
+    };
+    let titles = ["Figure", "This month", earlier, "Change", "Better or worse"];
     for (col, title) in (0_u16..).zip(titles) {
         sheet.write_with_format(3, col, title, &heading)?;
     }
