@@ -1,7 +1,8 @@
 //! This month: one page of figures and charts.
 
 use rust_xlsxwriter::{
-    Chart, ChartFormat, ChartSolidFill, ChartType, Formula, Workbook, Worksheet, XlsxError,
+    Chart, ChartFormat, ChartLegendPosition, ChartLine, ChartMarker, ChartMarkerType,
+    ChartSolidFill, ChartType, Formula, Workbook, Worksheet, XlsxError,
 };
 
 use super::Material;
@@ -44,14 +45,20 @@ pub(super) fn write(
     ] {
         sheet.set_column_width(col, width)?;
     }
+    let money = m.policy.currency.as_str();
     let after = figures(sheet, m, tables)?;
     let after = band(sheet, m, after + 1)?;
     let after = actions(sheet, m, after + 1)?;
     let classes =
-        groups(sheet, 3, "Cover by consequence class, from ready units", &m.by_consequence)?;
-    let areas = groups(sheet, classes + 1, "Cover by area, from ready units", &m.by_area)?;
+        groups(sheet, 3, "Cover by consequence class, from ready units", &m.by_consequence, money)?;
+    let areas = groups(sheet, classes + 1, "Cover by area, from ready units", &m.by_area, money)?;
     let end = months(sheet, m, areas + 1)?;
-    charts(sheet, m, classes + 1, areas + 1, after.max(end) + 1)
+    let row = after.max(end) + 1;
+    charts(sheet, m, classes + 1, areas + 1, row)?;
+    money_against_risk(sheet, m, row + 17)?;
+    // The charts lie over empty cells, which a printer would leave out.
+    sheet.set_print_area(0, 0, row + 34, 10)?;
+    Ok(())
 }
 
 fn form(form: Form) -> &'static str {
@@ -212,19 +219,22 @@ fn two_figures(value: f64) -> String {
 fn actions(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
     let lines = do_next::by_worth(m);
     let heading = styles::heading();
-    for (col, title) in
-        (0_u16..).zip(["Most worth doing", "To spend", "Saves a year", "Quantity", ""])
-    {
+    sheet.set_row_height(row, 30.0)?;
+    let amount = |what: &str| format!("{what} ({})", m.policy.currency);
+    let titles = [
+        "Most worth doing; `Do next` lists all".to_owned(),
+        amount("To spend"),
+        amount("Saves a year"),
+        "Quantity".to_owned(),
+        String::new(),
+    ];
+    for (col, title) in (0_u16..).zip(titles) {
         sheet.write_with_format(row, col, title, &heading)?;
     }
     let money = styles::number("#,##0");
     for (at, line) in (row + 1..).zip(lines.iter().take(5)) {
-        sheet.write_with_format(
-            at,
-            0,
-            format!("{} {}", line.action.word(), line.item),
-            &styles::text(),
-        )?;
+        let said = format!("{} {}: {}", line.action.word(), line.item, line.what);
+        sheet.write_with_format(at, 0, said, &styles::text())?;
         for (col, value) in
             [(1, do_next::cost(m, line)), (2, line.benefit), (3, Some(line.quantity))]
         {
@@ -242,10 +252,12 @@ fn groups(
     row: u32,
     title: &str,
     rows: &[GroupRow],
+    currency: &str,
 ) -> Result<u32, XlsxError> {
     let heading = styles::heading();
     sheet.set_row_height(row, 30.0)?;
-    for (col, text) in (6_u16..).zip([title, "Positions", "Covered", "Share", "Risk a year"]) {
+    let risk = format!("Risk a year ({currency})");
+    for (col, text) in (6_u16..).zip([title, "Positions", "Covered", "Share", &risk]) {
         sheet.write_with_format(row, col, text, &heading)?;
     }
     let whole = styles::number("#,##0");
@@ -334,7 +346,75 @@ fn charts(
     trend.y_axis().set_name(&amount).set_num_format("#,##0");
     trend.set_width(620).set_height(300);
     sheet.insert_chart(row, 4, &trend)?;
-    // The charts lie over empty cells, which a printer would leave out.
-    sheet.set_print_area(0, 0, row + 16, 10)?;
     Ok(())
 }
+
+/// What money for more units does to the risk, with where the shelf stands today; its points stand at the right.
+fn money_against_risk(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<(), XlsxError> {
+    // A handful of points shows the bend; the first is today.
+    let all = &m.plan.frontier;
+    let every = all.len().div_ceil(POINTS).max(1);
+    let shown: Vec<_> = all
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| at % every == 0 || at + 1 == all.len())
+        .map(|(_, point)| point)
+        .collect();
+    if shown.len() < 2 {
+        return Ok(());
+    }
+    let heading = styles::heading();
+    let money = &m.policy.currency;
+    let titles = [
+        "Money against risk".to_owned(),
+        "Units bought".to_owned(),
+        format!("Spent ({money})"),
+        format!("Risk a year ({money})"),
+    ];
+    sheet.set_row_height(row, 30.0)?;
+    for (col, title) in (6_u16..).zip(titles) {
+        sheet.write_with_format(row, col, title, &heading)?;
+    }
+    let whole = styles::number("#,##0");
+    for (at, point) in (row + 1..).zip(&shown) {
+        let name = if at == row + 1 { "today" } else { "" };
+        sheet.write_with_format(at, 6, name, &styles::text())?;
+        let values = [point.bought as f64, point.spent, point.waiting];
+        for (col, value) in (7_u16..).zip(values) {
+            sheet.write_number_with_format(at, col, value, &whole)?;
+        }
+    }
+    let last = row + shown.len() as u32;
+    let mut chart = Chart::new(ChartType::ScatterStraightWithMarkers);
+    for (name, end) in [("Best purchases in turn", last), ("Today", row + 1)] {
+        let (shape, colour, size) = if end == last {
+            (ChartMarkerType::Circle, styles::HUE_LIGHT, 5)
+        } else {
+            (ChartMarkerType::Diamond, styles::HUE, 12)
+        };
+        let solid = ChartSolidFill::new().set_color(colour).clone();
+        let mut fill = ChartFormat::new();
+        fill.set_solid_fill(&solid).set_border(ChartLine::new().set_color(colour));
+        let mut marker = ChartMarker::new();
+        marker.set_type(shape).set_size(size).set_format(&mut fill);
+        chart
+            .add_series()
+            .set_name(name)
+            .set_categories((NAME, row + 1, 8, end, 8))
+            .set_values((NAME, row + 1, 9, end, 9))
+            .set_format(ChartLine::new().set_color(colour).set_width(1.5))
+            .set_marker(&marker);
+    }
+    let spent = format!("Spent on more units ({money})");
+    let risk = format!("Risk a year ({money})");
+    chart.title().set_name("Money against risk, from today's shelf on");
+    chart.x_axis().set_name(&spent).set_num_format("#,##0").set_min(0.0);
+    chart.y_axis().set_name(&risk).set_num_format("#,##0").set_min(0.0);
+    chart.legend().set_position(ChartLegendPosition::Bottom);
+    chart.set_width(760).set_height(320);
+    sheet.insert_chart(row, 0, &chart)?;
+    Ok(())
+}
+
+/// Points of money against risk on the page.
+const POINTS: usize = 12;
