@@ -590,3 +590,19 @@ fn a_ruling_reaches_its_candidate_however_it_is_written() {
     let said = run(&["check", &plant]);
     assert!(said.contains("error[IN-044]: `ZZZ` is no shelf item"), "{said}");
 }
+
+#[test]
+fn a_mistyped_table_or_code_is_answered_with_the_nearest() {
+    for (args, near) in [
+        (&["tables", "polcy"][..], "did you mean `policy`?"),
+        (&["tables", "findings", "IN-8"][..], "did you mean `IN-008`?"),
+    ] {
+        let done = std::process::Command::new(env!("CARGO_BIN_EXE_sparemesh"))
+            .args(args)
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&done.stderr).into_owned();
+        assert_eq!(done.status.code(), Some(2));
+        assert!(said.contains(near), "{said}");
+    }
+}

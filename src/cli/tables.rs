@@ -32,6 +32,16 @@ fn list(streams: &mut Streams<'_>) -> Ran {
     print("tables", &["name", "holds", "certainty"], &rows, streams)
 }
 
+/// What was typed is not there; the nearest names, and where all are listed.
+fn unknown(what: &str, typed: &str, names: &[&str], lister: &str) -> String {
+    let near = super::lookup::near(typed, names);
+    let offer = match near.first() {
+        Some(name) => format!("did you mean `{name}`? "),
+        None => String::new(),
+    };
+    format!("no {what} `{typed}`; {offer}`sparemesh {lister}` lists them")
+}
+
 fn fields(streams: &mut Streams<'_>) -> Ran {
     let kind = |field: Field| match field.kind() {
         Kind::Text => "text".to_owned(),
@@ -55,12 +65,9 @@ fn fields(streams: &mut Streams<'_>) -> Ran {
 
 fn one(name: &str, streams: &mut Streams<'_>) -> Ran {
     let Some(sheet) = find_sheet(name) else {
-        let names: Vec<_> = SHEETS.iter().map(|s| s.name).collect();
-        return Err(format!(
-            "no table `{name}`; there are: {}, policy, fields, findings",
-            names.join(", ")
-        )
-        .into());
+        let names: Vec<_> =
+            SHEETS.iter().map(|s| s.name).chain(["policy", "fields", "findings"]).collect();
+        return Err(unknown("table", name, &names, "tables").into());
     };
     if !streams.common.json {
         let head = [
@@ -99,7 +106,8 @@ fn findings(code: Option<&str>, streams: &mut Streams<'_>) -> Ran {
         return print("findings", &["code", "severity", "meaning"], &rows, streams);
     };
     let Some(found) = find_code(code) else {
-        return Err(format!("no finding `{code}`; `sparemesh tables findings` lists them").into());
+        let codes: Vec<_> = CODES.iter().map(|c| c.code).collect();
+        return Err(unknown("finding", code, &codes, "tables findings").into());
     };
     if streams.common.json {
         let body = json!({ "code": found.code, "severity": found.severity.word(),

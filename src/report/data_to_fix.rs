@@ -3,7 +3,7 @@
 use std::path::{Component, Path, PathBuf};
 
 use super::Material;
-use super::table::{Cell, Sheet, Show, column};
+use super::table::{Cell, LINK_LIMIT, Sheet, Show, column};
 use crate::findings::Finding;
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
@@ -24,9 +24,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         .collect();
     Sheet {
         name: "Data to fix",
-        says:
-            "Everything that was noticed in the data, worst first; the cell is a link into the file"
-                .into(),
+        says: says(m.findings.len()),
         columns: vec![
             column("Severity", 10.0, Show::Text),
             column("Code", 9.0, Show::Text),
@@ -38,6 +36,17 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         ],
         rows,
     }
+}
+
+fn says(findings: usize) -> String {
+    let more = if findings > LINK_LIMIT {
+        format!("; beyond {LINK_LIMIT} links, the most that a sheet may hold, cells are named only")
+    } else {
+        String::new()
+    };
+    format!(
+        "Everything that was noticed in the data, worst first; the cell is a link into the workbook (csv files: its address){more}"
+    )
 }
 
 /// A link to the finding's cell; text files and whole files have none.

@@ -14,7 +14,8 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             Cell::Number(l.quantity),
             Cell::number(cost(m, l)),
             Cell::number(l.benefit),
-            Cell::number(Some(worth(m, l)).filter(|w| *w < 1e9)),
+            // A release spends nothing, so there is nothing to divide by.
+            Cell::number((l.action != Action::Release).then(|| worth(m, l)).filter(|w| *w < 1e9)),
             Cell::text(&l.reason),
             Cell::text(&l.covered_by),
         ]
