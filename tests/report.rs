@@ -175,6 +175,9 @@ fn figures_in_another_currency_or_of_a_newer_version_are_not_used_nor_lost() {
     assert!(said.contains("a newer version wrote it and it is left as it is"), "{said}");
     assert_eq!(done.status.code(), Some(2));
     assert_eq!(std::fs::read_to_string(history.join("2026-10.json")).unwrap(), newer);
+    assert!(!out.exists(), "nothing is written where the month cannot be kept");
+    std::fs::remove_file(history.join("2026-10.json")).unwrap();
+    assert!(report(&out, "2026-10", &[]).status.success());
     assert_eq!(text(&sheets(&out)["This month"][4][2]), "no snapshot");
 }
 
@@ -198,6 +201,8 @@ fn json_and_csv_hold_the_tables_of_the_workbook() {
         let mut file = csv::Reader::from_path(csv.join(format!("{name}.csv"))).unwrap();
         assert_eq!(file.records().count(), said.len());
     }
+    let spend = &tables["do-next"][1]["To spend (EUR)"];
+    assert!(spend.is_number(), "{spend}");
     let figures = csv::Reader::from_path(csv.join("this-month.csv")).unwrap().records().count();
     assert_eq!(figures, json["figures"].as_object().unwrap().len());
     assert_eq!(json["currency"], "EUR");

@@ -17,9 +17,9 @@ pub(super) fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Ran {
     let (rated, _) = rate(&intake.plant, &policy);
     let busy = super::load::spinner("planning", streams);
     let made = plan(&intake.plant, &rated, &policy);
-    busy.finish_and_clear();
     let other =
         what_if::is_asked(args).then(|| what_if::ask(args, &intake.plant, &policy)).transpose()?;
+    busy.finish_and_clear();
     let today = (&intake.plant, &made);
     if streams.common.json {
         let mut body = as_json(&intake.plant, &made);

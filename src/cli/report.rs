@@ -36,6 +36,10 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         args.output.clone().unwrap_or_else(|| PathBuf::from(format!("sparemesh-{month}.xlsx")));
     check_not_overwritten(&output)?;
     let folder = output.parent().map(Path::to_owned).unwrap_or_default();
+    let (history, unread) = history::read(&folder, month, &policy.currency);
+    for line in unread {
+        streams.say(&line);
+    }
     let (rated, more) = rate(&intake.plant, &policy);
     let busy = super::load::spinner("planning", streams);
     let made = plan(&intake.plant, &rated, &policy);
@@ -43,10 +47,6 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     intake.findings.extend(more);
     intake.findings.extend(made.findings.iter().cloned());
     intake.findings.extend(misplaced(&intake.plant, &policy));
-    let (history, unread) = history::read(&folder, month, &policy.currency);
-    for line in unread {
-        streams.say(&line);
-    }
     intake.findings.extend(no_snapshot(month, &history));
     findings::sort(&mut intake.findings);
     let plant = &intake.plant;
@@ -70,8 +70,14 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         folder: folder.clone(),
     };
     busy.set_message("writing");
+    let kept = asked
+        .map(|month| Snapshot::of(month, &policy.currency, &material.figures).file(&folder))
+        .transpose()?;
     let written = write(&material, args.csv.as_deref())?;
     write_file(&output, &written.bytes)?;
+    if let Some((path, text)) = &kept {
+        write_file(path, text.as_bytes())?;
+    }
     busy.finish_and_clear();
     streams.say(&format!("wrote {}: {} sheets", output.display(), written.sheets));
     if streams.common.json {
@@ -88,37 +94,35 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         });
         render::document("report", body, streams.out)?;
     }
-    if asked.is_some() {
-        let kept = Snapshot::of(month, &policy.currency, &material.figures).write(&folder)?;
-        streams.say(&format!("kept the month's figures in {}", kept.display()));
+    if let Some((path, _)) = kept {
+        streams.say(&format!("kept the month's figures in {}", path.display()));
     }
     Ok(super::strict(streams.common, &intake.findings, &[]))
 }
 
 /// Rows as objects by heading; the cells that are empty are left out.
-fn records(table: &ReportTable) -> Vec<BTreeMap<&str, &str>> {
+fn records(table: &ReportTable) -> Vec<BTreeMap<&str, &serde_json::Value>> {
     table
         .rows
         .iter()
         .map(|row| {
             let cells = table.headings.iter().zip(row);
-            cells.filter(|(_, c)| !c.is_empty()).map(|(h, c)| (h.as_str(), c.as_str())).collect()
+            cells.filter(|(_, c)| !c.is_null()).map(|(h, c)| (h.as_str(), c)).collect()
         })
         .collect()
 }
 
-/// Says why the changes are blank, where the month before was not kept.
+/// Says what the changes are against, where the month before was not kept.
 fn no_snapshot(month: Month, history: &[Snapshot]) -> Option<Finding> {
-    let (this, before) = (month.to_string(), month.before().to_string());
-    let known = history.iter().any(|s| s.month == before);
-    let earlier = history.iter().rev().find(|s| s.month < this);
-    let message = match earlier {
+    let before = month.before().to_string();
+    let message = match history::newest_before(history, month) {
+        Some(old) if old.month == before => return None,
         Some(old) => {
             format!("no figures of {before} are kept, so changes are against {}", old.month)
         }
         None => format!("no figures of {before} are kept, so no changes are shown"),
     };
-    (!known).then(|| Finding::new(&name::NO_HISTORY, Place::default(), message))
+    Some(Finding::new(&name::NO_HISTORY, Place::default(), message))
 }
 
 fn month(text: &str) -> Result<Month, String> {

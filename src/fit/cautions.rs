@@ -15,7 +15,7 @@ const ALWAYS: &[&str] = &[
     "See and touch the spare and read its plate before the old unit is stripped.",
     "A gear's reluctance to run back is never a brake.",
     "Verify dimensions and rotation on the machine before anything is cut.",
-    "Oil types must not be mixed: fill, grade and level for this position, breather open, preservative out.",
+    "Oil types must not be mixed: one grade only, to the level for this position, breather open, preservative out.",
     "This compares data and approves no machine; local codes, the maker and licensed practice decide.",
 ];
 

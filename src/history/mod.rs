@@ -41,11 +41,11 @@ impl Snapshot {
         Self { schema: SCHEMA, month: month.to_string(), currency: currency.to_owned(), figures }
     }
 
-    /// Writes it into `folder`/history; a month written twice replaces itself.
+    /// The file in `folder`/history that it belongs into, and what it will hold; a month kept twice replaces itself.
     ///
     /// # Errors
-    /// When the folder cannot be written.
-    pub fn write(&self, folder: &Path) -> Result<PathBuf, HistoryError> {
+    /// When the folder cannot be made, or a newer version wrote the file.
+    pub fn file(&self, folder: &Path) -> Result<(PathBuf, String), HistoryError> {
         let dir = folder.join("history");
         let path = dir.join(format!("{}.json", self.month));
         let fail = |reason: String| HistoryError { what: "write", path: path.clone(), reason };
@@ -57,12 +57,15 @@ impl Snapshot {
         std::fs::create_dir_all(&dir).map_err(|e| fail(e.to_string()))?;
         let mut text = serde_json::to_string_pretty(self).map_err(|e| fail(e.to_string()))?;
         text.push('\n');
-        // Under another name first, so that a stop in between leaves the old file.
-        let unfinished = dir.join(format!(".{}.new", self.month));
-        std::fs::write(&unfinished, text).map_err(|e| fail(e.to_string()))?;
-        std::fs::rename(&unfinished, &path).map_err(|e| fail(e.to_string()))?;
-        Ok(path)
+        Ok((path, text))
     }
+}
+
+/// The newest month kept before `month`; `history` is sorted.
+#[must_use]
+pub fn newest_before(history: &[Snapshot], month: Month) -> Option<&Snapshot> {
+    let month = month.to_string();
+    history.iter().rev().find(|s| s.month < month)
 }
 
 /// The schema that a file says it has.

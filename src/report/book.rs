@@ -3,7 +3,9 @@
 use std::path::Path;
 
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook};
+use serde_json::Value;
 
+use super::table::Sheet;
 use super::{
     Material, ReportError, data_to_fix, do_next, families, hold_release_buy, measure_next, method,
     no_cover, overworked, shared_parts, this_month, who_fits_where,
@@ -21,7 +23,7 @@ pub struct Written {
     pub tables: Vec<ReportTable>,
 }
 
-/// A sheet's table: name, headings with units, and rows of text.
+/// A sheet's table: name, headings with units, and rows.
 #[derive(Debug)]
 pub struct ReportTable {
     /// The sheet's name in lower case, with dashes.
@@ -29,7 +31,19 @@ pub struct ReportTable {
     /// Headings.
     pub headings: Vec<String>,
     /// Rows, a cell for each heading.
-    pub rows: Vec<Vec<String>>,
+    pub rows: Vec<Vec<Value>>,
+}
+
+impl ReportTable {
+    /// The rows as csv text.
+    fn texts(&self) -> Vec<Vec<String>> {
+        let text = |value: &Value| match value {
+            Value::String(text) => text.clone(),
+            Value::Number(n) => n.as_f64().unwrap_or_default().to_string(),
+            _ => String::new(),
+        };
+        self.rows.iter().map(|row| row.iter().map(text).collect()).collect()
+    }
 }
 
 /// Makes the workbook; with `csv_folder`, its tables as csv too.
@@ -68,11 +82,7 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
     }
     method::write(&mut book, material)?;
     let mut plain = vec![figures(material)];
-    plain.extend(tables.iter().map(|table| {
-        let (headings, rows) = table.as_csv();
-        let name = table.name.to_lowercase().replace(", ", "-").replace(' ', "-");
-        ReportTable { name, headings, rows }
-    }));
+    plain.extend(tables.iter().map(Sheet::plain));
     if let Some(folder) = csv_folder {
         let fail = |e: std::io::Error| ReportError::File {
             path: folder.to_owned(),
@@ -81,7 +91,7 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
         std::fs::create_dir_all(folder).map_err(fail)?;
         for table in &plain {
             let file = folder.join(format!("{}.csv", table.name));
-            write_csv(&file, &table.headings, &table.rows)?;
+            write_csv(&file, &table.headings, &table.texts())?;
         }
     }
     let sheets = tables.len() + 2;
@@ -95,13 +105,12 @@ fn figures(m: &Material<'_>) -> ReportTable {
     let headings = ["Name", "Figure", "This month", earlier, "Change"].map(str::to_owned).to_vec();
     let row = |figure: &crate::figures::Figure| {
         let old = last.and_then(|s| s.figures.get(figure.key)).copied();
-        let text = |value: Option<f64>| value.map_or_else(String::new, |v| v.to_string());
         vec![
-            figure.key.to_owned(),
-            figure.label.to_owned(),
-            text(Some(figure.value)),
-            text(old),
-            text(old.map(|old| figure.value - old)),
+            figure.key.into(),
+            figure.label.into(),
+            figure.value.into(),
+            old.into(),
+            old.map(|old| figure.value - old).into(),
         ]
     };
     ReportTable { name: "this-month".into(), headings, rows: m.figures.iter().map(row).collect() }

@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
 use crate::figures::{Figure, FiguresError, GroupRow, Month};
 use crate::findings::Finding;
 use crate::fit::Ranked;
-use crate::history::Snapshot;
+use crate::history::{Snapshot, newest_before};
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::Plant;
@@ -63,8 +63,7 @@ pub struct Material<'a> {
 impl Material<'_> {
     /// The newest earlier month that is kept.
     pub(super) fn before(&self) -> Option<&Snapshot> {
-        let this = self.month.to_string();
-        self.history.iter().rev().find(|s| s.month < this)
+        newest_before(&self.history, self.month)
     }
 }
 

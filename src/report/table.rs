@@ -2,6 +2,9 @@
 
 use rust_xlsxwriter::{Format, Formula, Url, Workbook, Worksheet, XlsxError};
 
+use serde_json::Value;
+
+use super::book::ReportTable;
 use super::styles;
 
 /// The most characters a cell may hold, in UTF-16 units.
@@ -66,12 +69,12 @@ impl Cell {
         value.filter(|v| v.is_finite()).map_or(Self::Blank, Self::Number)
     }
 
-    /// The cell as csv text.
-    fn plain(&self) -> String {
+    /// The cell for other programs.
+    fn value(&self) -> Value {
         match self {
-            Self::Text(text) | Self::Link { text, .. } => text.clone(),
-            Self::Number(n) => n.to_string(),
-            Self::Blank => String::new(),
+            Self::Text(text) | Self::Link { text, .. } => text.as_str().into(),
+            Self::Number(n) => (*n).into(),
+            Self::Blank => Value::Null,
         }
     }
 }
@@ -112,11 +115,13 @@ pub(super) fn wrapped(text: &str, width: f64) -> f64 {
 pub(super) const HEADING_ROW: u32 = 3;
 
 impl Sheet {
-    /// Headings and rows as csv text.
-    pub(super) fn as_csv(&self) -> (Vec<String>, Vec<Vec<String>>) {
-        let headings = self.columns.iter().map(|c| c.heading.clone()).collect();
-        let rows = self.rows.iter().map(|row| row.iter().map(Cell::plain).collect()).collect();
-        (headings, rows)
+    /// The sheet for other programs.
+    pub(super) fn plain(&self) -> ReportTable {
+        ReportTable {
+            name: self.name.to_lowercase().replace(", ", "-").replace(' ', "-"),
+            headings: self.columns.iter().map(|c| c.heading.clone()).collect(),
+            rows: self.rows.iter().map(|row| row.iter().map(Cell::value).collect()).collect(),
+        }
     }
 
     /// Writes the sheet.

@@ -6,8 +6,8 @@
 //!
 //! `u_i` is what serving class i may cost, `r_i` what going without costs; S is the best set that a pack's
 //! capacity holds; `v_c` prices a count of units that every choice keeps, at least `k_c`, and `v(j)` adds those that type
-//! j is in. Every `u, v ≥ 0` gives a bound; the prices are moved towards the best one (Held and Karp's
-//! subgradient steps; from memory). All limits are counts, never a clock.
+//! j is in. Every `u, v ≥ 0` gives a bound; `climbing` moves the prices towards the best one. All limits are counts,
+//! never a clock.
 
 use super::counts::Count;
 use super::random::SplitMix;
@@ -60,7 +60,7 @@ pub(super) struct Priced {
     pub(super) worth: Vec<f64>,
 }
 
-/// What is decided: types, and counts of units.
+/// What is decided: types open or closed, counts of units, classes that a type may not serve.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Held {
     /// Each type.

@@ -4,8 +4,8 @@
 use super::bound::{CENT, Held, Priced, Relaxed};
 
 impl Relaxed {
-    /// The best bound from `prices` on, up to `target`, and the prices that give it. `seen` looks at the
-    /// packings on the way and may lower the target.
+    /// The best bound from `prices` on, up to `target`, and the prices that give it. `target` looks at
+    /// the packings on the way and may come down.
     pub(super) fn climb(
         &self,
         start: &Start,

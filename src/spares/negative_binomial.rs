@@ -56,3 +56,18 @@ pub fn nb_expected_backorders(shape: f64, rate: f64, exposure: f64, s: u32) -> f
         terms(shape, rate / (rate + exposure)).take(s as usize).scan(0.0, below).sum();
     (mean - covered).max(0.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// NB(2000, 2/3): P(D = 0) = (2/3)^2000 is too small for a number. scipy 1.17.1, `nbinom.cdf`, and the waiting
+    /// summed from `nbinom.pmf`.
+    #[test]
+    fn demand_far_from_zero_is_summed_by_logarithms() {
+        assert!((nb_cdf(2000.0, 2.0, 1.0, 1000) - 0.508_582_782_369_714).abs() < 1e-9);
+        assert!((nb_cdf(2000.0, 2.0, 1.0, 900) - 0.004_399_507_210_258).abs() < 1e-9);
+        let waiting = nb_expected_backorders(2000.0, 2.0, 1.0, 950);
+        assert!((waiting - 51.721_973_084_842).abs() < 1e-6, "{waiting}");
+    }
+}
