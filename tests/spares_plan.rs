@@ -69,6 +69,43 @@ fn the_search_and_its_bound_hold_against_looking_at_everything() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { cases: crate::spares::cases().cases / 8, ..crate::spares::cases() })]
+
+    /// Drawn fleets whose pools are large enough for waiting to cost: looking at every choice of types finds
+    /// none below the bound of the relaxed problem.
+    #[test]
+    fn no_plan_lies_below_its_bound(
+        drives in proptest::collection::vec((0..4_usize, 0..3_usize, 0..4_usize), 4..60),
+        lists in proptest::collection::vec((2000.0..9000.0_f64, 10..300_u32), 4),
+        failed in proptest::collection::vec(any::<u16>(), 0..12),
+    ) {
+        let kw = ["11,1460,8", "11,1460,10", "15,1460,11.5", "15,1460,12.8"];
+        let consequence = ["line,5000", "slow,400", "minor,50"];
+        let rows: String = (0..).zip(&drives).map(|(at, (need, class, model))| {
+            format!("M{at},Mixer,Alm,A1{model}0,20,{},24,{}\n", kw[*need], consequence[*class])
+        }).collect();
+        let head = LIST.lines().next().unwrap();
+        let list: String = (0..).zip(&lists).map(|(at, (price, days))| {
+            let torque = 1900 + 350 * at;
+            format!("Alm,A1{at}0,20,{torque},1460,{price:.0},{days},helical 2-stage,parallel,foot,160,300x200,\
+                solid,60,32,right,100,96\n")
+        }).collect();
+        let log: String = failed.iter().map(|n| {
+            format!("{},M{},unit replaced,wear\n", 2015 + n % 10, usize::from(*n) % drives.len())
+        }).collect();
+        let plant = plant(&[
+            ("fleet.csv", &format!("{HEAD}\n{rows}")),
+            ("list.csv", &format!("{head}\n{list}")),
+            ("events.csv", &format!("Date,Tag,Work done,Cause\n{}", log.replace(",M", "-06-01,M"))),
+        ]);
+        let exact = planned(&plant, &Policy { enumeration_limit: 5_000_000, ..Policy::default() });
+        let searched = planned(&plant, &Policy { enumeration_limit: 0, ..Policy::default() });
+        prop_assert!(searched.bound <= exact.cost + 0.02, "{} above {}", searched.bound, exact.cost);
+        prop_assert!(searched.cost <= exact.cost * 1.01 + 0.02, "{} and {}", searched.cost, exact.cost);
+    }
+}
+
+proptest! {
     #![proptest_config(crate::spares::cases())]
 
     /// A few classes and types with capacities: the optimum by looking at every assignment lies between the
@@ -89,8 +126,8 @@ proptest! {
             let stock = caps.iter().position(|cap| *cap >= load && *cap > 0.0).unwrap();
             prices[spare.unwrap()] * stock as f64
         };
-        let relaxed = || Relaxed {
-            types: (0..prices.len())
+        let relaxed = || {
+            let types = (0..prices.len())
                 .map(|t| {
                     let items: Vec<Item> = (0..loads.len())
                         .filter(|c| serves(t, *c))
@@ -104,8 +141,8 @@ proptest! {
                     };
                     (t, (1..caps.len()).map(pack).collect())
                 })
-                .collect(),
-            without: vec![f64::INFINITY; loads.len()],
+                .collect();
+            Relaxed::new(types, vec![f64::INFINITY; loads.len()])
         };
         let exact = choose(&options, usize::MAX, Relaxed::default, cost);
         let found = choose(&options, 0, relaxed, cost);

@@ -9,6 +9,9 @@
 //! j is in. Every `u, v ≥ 0` gives a bound; `climbing` moves the prices towards the best one. All limits are counts,
 //! never a clock.
 
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+
 use super::counts::Count;
 use super::random::SplitMix;
 
@@ -40,9 +43,35 @@ pub struct Pack {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Relaxed {
     /// The packs of each type, with the type's own number.
-    pub types: Vec<(usize, Vec<Pack>)>,
+    pub(super) types: Vec<(usize, Vec<Pack>)>,
     /// What going without costs each class; infinite where it may not.
-    pub without: Vec<f64>,
+    pub(super) without: Vec<f64>,
+    /// The classes of each type, each at the least it adds in any pack.
+    least: Vec<Vec<Item>>,
+}
+
+impl Relaxed {
+    /// The packs of each type, with the type's own number, and what going without costs each class: infinite where
+    /// it may not.
+    #[must_use]
+    pub fn new(types: Vec<(usize, Vec<Pack>)>, without: Vec<f64>) -> Self {
+        let least = types.iter().map(|(_, packs)| least_of(packs)).collect();
+        Self { types, without, least }
+    }
+}
+
+/// The classes of some packs, each at the least load and extra of any pack with a limit.
+fn least_of(packs: &[Pack]) -> Vec<Item> {
+    let mut least: BTreeMap<usize, Item> = BTreeMap::new();
+    for pack in packs {
+        for item in &pack.items {
+            let load = if pack.cap.is_finite() { item.load } else { f64::INFINITY };
+            let known = least.entry(item.class).or_insert(Item { load, ..*item });
+            known.load = known.load.min(load);
+            known.extra = known.extra.min(item.extra);
+        }
+    }
+    least.into_values().collect()
 }
 
 /// Nodes of the exact packing of one pack.
@@ -91,6 +120,17 @@ pub(super) enum Forced {
 }
 
 impl Relaxed {
+    /// What the prices of the counts take off each unit of a type.
+    pub(super) fn discounts(&self, prices: &[f64], held: &Held) -> Vec<f64> {
+        let mut discounts = vec![0.0; self.types.len()];
+        for (count, price) in held.counts.iter().zip(&prices[self.without.len()..]) {
+            for at in &count.types {
+                discounts[*at] += price;
+            }
+        }
+        discounts
+    }
+
     /// The bound that `prices` give.
     pub(super) fn price(&self, prices: &[f64], held: &Held) -> Priced {
         let mut value = 0.0;
@@ -104,14 +144,11 @@ impl Relaxed {
                 value += price;
             }
         }
-        let mut discounts = vec![0.0; self.types.len()];
         for (count, price) in held.counts.iter().zip(&prices[classes..]) {
             value += price * count.units;
-            for at in &count.types {
-                discounts[*at] += price;
-            }
         }
-        let mut scratch = Vec::new();
+        let discounts = self.discounts(prices, held);
+        let (mut scratch, mut floors) = (Vec::new(), Vec::new());
         let mut chosen = Vec::with_capacity(self.types.len());
         let mut worth = Vec::with_capacity(self.types.len());
         for (kind, ((_, packs), forced)) in self.types.iter().zip(&held.forced).enumerate() {
@@ -123,15 +160,17 @@ impl Relaxed {
             let open = *forced == Forced::Open;
             let mut best = Best { value: if open { f64::INFINITY } else { 0.0 }, set: None };
             let mut least = f64::INFINITY;
-            for (at, pack) in packs.iter().enumerate() {
-                least = least.min(pack.best(
-                    prices,
-                    discounts[kind],
-                    &held.barred[kind],
-                    &mut scratch,
-                    at,
-                    &mut best,
-                ));
+            let barred = &held.barred[kind];
+            self.floors(kind, prices, discounts[kind], barred, &mut scratch, &mut floors);
+            // The most promising first: it leaves little to look at.
+            let first = (0..floors.len()).min_by(|a, b| floors[*a].total_cmp(&floors[*b]));
+            for at in first.into_iter().chain(0..packs.len()) {
+                if floors[at] < least {
+                    let discount = discounts[kind];
+                    let value =
+                        packs[at].best(prices, discount, barred, &mut scratch, at, &mut best);
+                    least = least.min(value);
+                }
             }
             worth.push(least);
             if open && best.value.is_infinite() {
@@ -155,6 +194,62 @@ impl Relaxed {
         }
         Priced { value, covered, chosen, worth }
     }
+
+    /// The classes that a type can serve.
+    pub(super) fn classes_of(&self, kind: usize) -> impl Iterator<Item = usize> + '_ {
+        self.least[kind].iter().map(|i| i.class)
+    }
+
+    /// A floor of what each pack of a type comes to: its capacity filled by fractions, each class at the least it
+    /// adds anywhere.
+    pub(super) fn floors(
+        &self,
+        kind: usize,
+        prices: &[f64],
+        discount: f64,
+        barred: &[usize],
+        scratch: &mut Vec<Gain>,
+        floors: &mut Vec<f64>,
+    ) {
+        scratch.clear();
+        let gains = self.least[kind].iter().map(|i| Gain {
+            class: i.class,
+            load: i.load,
+            worth: prices[i.class] - i.extra,
+        });
+        scratch.extend(gains.filter(|g| g.worth > 0.0 && !barred.contains(&g.class)));
+        scratch.sort_by(by_worth);
+        let (mut load, mut worth) = (0.0, 0.0);
+        let mut sums = vec![(0.0, 0.0)];
+        for gain in scratch.iter() {
+            load += gain.load;
+            worth += gain.worth;
+            sums.push((load, worth));
+        }
+        let all = worth;
+        floors.clear();
+        for pack in &self.types[kind].1 {
+            let most = if pack.cap.is_finite() {
+                let full = sums.partition_point(|s| s.0 <= pack.cap) - 1;
+                let part = scratch.get(full).map_or(0.0, |g| {
+                    let left = (pack.cap - sums[full].0) / g.load;
+                    if left > 0.0 { g.worth * left.min(1.0) } else { 0.0 }
+                });
+                sums[full].1 + part
+            } else {
+                all
+            };
+            floors.push(pack.fixed - discount * f64::from(pack.units) - most - ROUNDING * all);
+        }
+    }
+}
+
+/// Floors of packs leave room for rounding.
+const ROUNDING: f64 = 1e-12;
+
+/// By worth over load, the most first.
+pub(super) fn by_worth(a: &Gain, b: &Gain) -> Ordering {
+    (b.worth / b.load).total_cmp(&(a.worth / a.load)).then(a.class.cmp(&b.class))
 }
 
 /// Differences below this are none.
@@ -168,10 +263,10 @@ struct Best {
 
 /// A class worth packing: what it brings, what it takes.
 #[derive(Clone, Copy, Debug)]
-struct Gain {
-    class: usize,
-    load: f64,
-    worth: f64,
+pub(super) struct Gain {
+    pub(super) class: usize,
+    pub(super) load: f64,
+    pub(super) worth: f64,
 }
 
 impl Pack {
@@ -204,10 +299,8 @@ impl Pack {
             best.take(fixed - gain, at, scratch.iter().map(|g| g.class));
             return fixed - gain;
         }
-        scratch.sort_by(|a, b| {
-            (b.worth * a.load).total_cmp(&(a.worth * b.load)).then(a.class.cmp(&b.class))
-        });
-        let whole = fractional(scratch, self.cap);
+        scratch.sort_by(by_worth);
+        let whole = fractional(scratch.iter(), self.cap);
         if fixed - whole >= best.value {
             return fixed - whole;
         }
@@ -240,7 +333,7 @@ impl Best {
 }
 
 /// What a capacity brings at most, the last class by its fraction; sorted by gain over load.
-fn fractional(gains: &[Gain], cap: f64) -> f64 {
+pub(super) fn fractional<'a>(gains: impl IntoIterator<Item = &'a Gain>, cap: f64) -> f64 {
     let (mut left, mut total) = (cap, 0.0);
     for gain in gains {
         if gain.load <= left {

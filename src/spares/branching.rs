@@ -1,9 +1,11 @@
 //! The bound of the whole problem: prices climbed at the root, counts of units that every choice keeps, then
-//! branching on the least settled type.
+//! branching: on the least settled type or on a class that is served too often or not at all, whichever lifts
+//! the bound more.
 
 use super::bound::{CENT, Forced, Held, Priced, Relaxed};
 use super::climbing::{Climbed, Pace, Start};
 use super::counts::Neighbours;
+use super::settling::settled;
 
 /// The prices at the root.
 const ROOT: Pace = Pace { steps: 2_000, step: 0.3, patience: 20 };
@@ -86,16 +88,16 @@ fn every_eighth(
     }
 }
 
-/// The bound raised from `root` by branching on types while `nodes` last.
+/// The bound raised from `root` by branching while `nodes` last.
 pub(super) fn branched(
     relaxed: &Relaxed,
     root: Climbed,
-    mut held: Held,
+    held: Held,
     nodes: usize,
     mut upper: f64,
     build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
 ) -> f64 {
-    held.forced = fix(&root, held.forced, upper);
+    let held = settled(relaxed, &root, held, upper);
     let mut open = vec![Node { bound: root.best.value, at: root.at, held, best: root.best }];
     let mut done = f64::INFINITY;
     for _ in 0..nodes {
@@ -108,24 +110,19 @@ pub(super) fn branched(
             break;
         }
         let node = open.swap_remove(at);
-        let halves = halves(relaxed, &node);
-        if halves.is_empty() {
-            done = done.min(node.bound);
-        }
-        for held in halves {
-            let mut watch = |round: usize, priced: &Priced, prices: &[f64]| {
-                if round == NODE.steps - 1 {
-                    upper = build(priced, prices);
-                }
-                upper
-            };
-            let climbed = relaxed.climb(&node.at, &held, NODE, &mut watch);
-            let bound = climbed.best.value.max(node.bound);
-            let forced = fix(&climbed, held.forced, upper);
-            if bound < upper - CENT {
-                let held = Held { forced, ..held };
-                open.push(Node { bound, at: climbed.at, held, best: climbed.best });
+        let mut best: Option<(f64, Vec<Node>)> = None;
+        for halves in splits(relaxed, &node) {
+            let (lifted, nodes) = tried(relaxed, &node, halves, &mut upper, build);
+            if best.as_ref().is_none_or(|b| lifted > b.0) {
+                best = Some((lifted, nodes));
             }
+        }
+        if let Some((_, nodes)) = best {
+            open.extend(nodes);
+        } else {
+            // Nothing is left to split: only the prices can still say more.
+            let climbed = relaxed.climb(&node.at, &node.held, ROOT, &mut |_, _, _| upper);
+            done = done.min(climbed.best.value.max(node.bound));
         }
     }
     // What was cut off on the way could be cheaper than the best by a cent at most.
@@ -133,31 +130,51 @@ pub(super) fn branched(
     least.min(upper - CENT)
 }
 
-/// Types that would lift the bound over the best choice if they were open are closed, and the reverse.
-fn fix(climbed: &Climbed, mut forced: Vec<Forced>, upper: f64) -> Vec<Forced> {
-    for (forced, worth) in forced.iter_mut().zip(&climbed.best.worth) {
-        if *forced != Forced::Free {
-            continue;
-        }
-        if climbed.best.value + worth.max(0.0) >= upper {
-            *forced = Forced::Closed;
-        } else if climbed.best.value - worth.min(0.0) >= upper {
-            *forced = Forced::Open;
+/// The nodes that a split leaves, and how much it lifts the bound: the lesser gain of its halves, and a little
+/// of both.
+fn tried(
+    relaxed: &Relaxed,
+    node: &Node,
+    halves: Vec<Held>,
+    upper: &mut f64,
+    build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
+) -> (f64, Vec<Node>) {
+    let (mut least, mut sum) = (f64::INFINITY, 0.0);
+    let mut nodes = Vec::new();
+    for held in halves {
+        let mut watch = |round: usize, priced: &Priced, prices: &[f64]| {
+            if round == NODE.steps - 1 {
+                *upper = build(priced, prices);
+            }
+            *upper
+        };
+        let climbed = relaxed.climb(&node.at, &held, NODE, &mut watch);
+        let bound = climbed.best.value.max(node.bound);
+        least = least.min(bound.min(*upper) - node.bound);
+        sum += bound.min(*upper) - node.bound;
+        if bound < *upper - CENT {
+            let held = settled(relaxed, &climbed, held, *upper);
+            nodes.push(Node { bound, at: climbed.at, held, best: climbed.best });
         }
     }
-    forced
+    (least + 0.2 * sum, nodes)
 }
 
-/// What a node is cut into: a type closed or open, or, once all are, a class by one type alone or not by it.
-fn halves(relaxed: &Relaxed, node: &Node) -> Vec<Held> {
-    if let Some(kind) = least_settled(relaxed, node) {
+/// The ways to split a node: a type closed or open; a class by one type alone or not by it.
+fn splits(relaxed: &Relaxed, node: &Node) -> Vec<Vec<Held>> {
+    let by_type = least_settled(relaxed, node).map(|kind| {
         let half = |forced: Forced| {
             let mut held = node.held.clone();
             held.forced[kind] = forced;
             held
         };
-        return vec![half(Forced::Closed), half(Forced::Open)];
-    }
+        vec![half(Forced::Closed), half(Forced::Open)]
+    });
+    by_type.into_iter().chain(by_class(relaxed, node)).collect()
+}
+
+/// The dearest class that is not served exactly once: by one type alone, or not by it.
+fn by_class(relaxed: &Relaxed, node: &Node) -> Option<Vec<Held>> {
     let serves = |kind: &usize, class: usize| {
         node.best.chosen[*kind].as_ref().is_some_and(|(_, set)| set.contains(&class))
     };
@@ -168,35 +185,34 @@ fn halves(relaxed: &Relaxed, node: &Node) -> Vec<Held> {
             && relaxed.types[kind].1.iter().any(|p| p.items.iter().any(|i| i.class == class))
     };
     let types = 0..relaxed.types.len();
-    let least = (0..relaxed.without.len())
+    let class = (0..relaxed.without.len())
         .filter(|c| (node.best.covered[*c] - 1.0).abs() > 0.5)
         .filter(|c| types.clone().filter(|k| can(*k, *c)).count() > 1)
-        .max_by(|a, b| off(a).total_cmp(&off(b)).then(b.cmp(a)));
-    let Some(class) = least else { return Vec::new() };
+        .max_by(|a, b| off(a).total_cmp(&off(b)).then(b.cmp(a)))?;
     let able: Vec<usize> = types.filter(|k| can(*k, class)).collect();
     let kind = able.iter().copied().find(|k| serves(k, class)).unwrap_or(able[0]);
     let (mut alone, mut other) = (node.held.clone(), node.held.clone());
     for k in able {
-        if k == kind {
-            other.barred[k].push(class);
-        } else {
-            alone.barred[k].push(class);
-        }
+        let barred = if k == kind { &mut other } else { &mut alone };
+        barred.barred[k].push(class);
     }
     // Going without is still allowed where it was: both halves together leave nothing out.
-    vec![alone, other]
+    Some(vec![alone, other])
 }
 
 /// The free type whose opening is least settled, the dearer of two first.
 fn least_settled(relaxed: &Relaxed, node: &Node) -> Option<usize> {
     let cost = |at: usize| {
         let fixed = relaxed.types[at].1.iter().map(|p| p.fixed);
-        fixed.filter(|f| *f > 0.0).fold(f64::INFINITY, f64::min)
+        fixed.filter(|f| *f > 0.0).min_by(f64::total_cmp).unwrap_or(0.0)
     };
     let free =
         |at: &usize| node.held.forced[*at] == Forced::Free && !relaxed.types[*at].1.is_empty();
-    (0..node.held.forced.len()).filter(free).min_by(|a, b| {
-        let off = |at: usize| (node.at.share[at] - 0.5).abs();
-        off(*a).total_cmp(&off(*b)).then(cost(*b).total_cmp(&cost(*a))).then(a.cmp(b))
-    })
+    let unsettled = |at: usize| {
+        let share = node.at.share[at];
+        (share.min(1.0 - share).max(0.0) + 0.02) * cost(at)
+    };
+    (0..node.held.forced.len())
+        .filter(free)
+        .max_by(|a, b| unsettled(*a).total_cmp(&unsettled(*b)).then(b.cmp(a)))
 }

@@ -128,10 +128,8 @@ impl Neighbours {
         };
         let packs = |t: &usize| (*t, relaxed.types[*t].1.iter().map(counted).collect());
         let free = |c: &usize| if relaxed.without[*c].is_finite() { 0.0 } else { f64::INFINITY };
-        let part = Relaxed {
-            types: count.types.iter().map(packs).collect(),
-            without: own.iter().map(free).collect(),
-        };
+        let part =
+            Relaxed::new(count.types.iter().map(packs).collect(), own.iter().map(free).collect());
         let types = count.types.len();
         let start = Start {
             prices: vec![count.units / own.len().max(1) as f64; own.len()],

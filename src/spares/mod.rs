@@ -17,6 +17,7 @@ mod matching;
 mod negative_binomial;
 mod no_cover;
 mod outlook;
+mod packs;
 mod parts;
 mod plan;
 mod poisson;
@@ -30,8 +31,10 @@ mod risk;
 mod search;
 mod service;
 mod set_cover;
+mod settling;
 mod standardise;
 mod substitution;
+mod tight;
 mod waiting;
 
 pub use bayes::{

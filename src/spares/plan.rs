@@ -1,8 +1,9 @@
 //! The whole plan: pools, lines, money and risk.
 
 use petgraph::unionfind::UnionFind;
+use rayon::prelude::*;
 
-use super::choice::{OUT_OF_REACH, Options, choose};
+use super::choice::{Chosen, OUT_OF_REACH, Options, choose};
 use super::demand::{Demand, Watch};
 use super::frontier::{FrontierPoint, frontier};
 use super::lines::{self, Line};
@@ -314,8 +315,9 @@ impl Desk<'_> {
             }
         }
         let (mut pools, mut cost, mut bound) = (Vec::new(), 0.0, 0.0);
-        for (family, (_, members)) in components.iter().enumerate() {
-            let chosen = self.choose_in(classes, members);
+        let chosen: Vec<Chosen> =
+            components.par_iter().map(|c| self.choose_in(classes, &c.1)).collect();
+        for (family, ((_, members), chosen)) in components.iter().zip(chosen).enumerate() {
             // What cannot be ordered is a last choice, not a price.
             cost += chosen.cost % OUT_OF_REACH;
             bound += chosen.bound % OUT_OF_REACH;
@@ -324,7 +326,7 @@ impl Desk<'_> {
         (pools, cost, bound, components.len())
     }
 
-    fn choose_in(&self, classes: &[Class], members: &[usize]) -> super::choice::Chosen {
+    fn choose_in(&self, classes: &[Class], members: &[usize]) -> Chosen {
         let options: Vec<Options> = members
             .iter()
             .map(|at| {

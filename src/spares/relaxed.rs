@@ -1,42 +1,36 @@
 //! The choice of spares relaxed, so that packings bound it: nothing it allows is missing, nothing costs more.
 //!
-//! A class adds to a pool at least what it would wait alone at the same stock: waiting over mean demand only
-//! grows with the mean (for one spread of the rate), and with the spread. The spread taken is the least that
-//! any pool of the component can have: a gamma rate of the sum of all groups' shapes.
+//! What each type can hold is in [`packs`](super::packs).
 
 use std::collections::HashMap;
 
-use super::bayes::Gamma;
-use super::bound::{Item, Pack, Relaxed};
+use super::bound::Relaxed;
 use super::choice::Options;
-use super::negative_binomial::{nb_cdf, nb_expected_backorders};
+use super::negative_binomial::nb_cdf;
 use super::plan::{Class, Desk};
-use super::pools::FINITE_ABOVE;
-use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR};
+use super::waiting::HOURS_A_YEAR;
 
 /// Shapes tried between the least and the largest.
 const TRIED: i32 = 4;
-/// Stocks beyond this are one pack without bounds.
-const MOST: u32 = 60;
 
 /// What a class is to every type.
-struct Seen {
+pub(super) struct Seen {
     /// Failures a year.
-    rate: f64,
+    pub(super) rate: f64,
     /// Rate times price of waiting.
-    priced: f64,
+    pub(super) priced: f64,
     /// Waits shorter than this cost nothing (years).
-    workaround: f64,
-    level: f64,
-    must_have: bool,
-    positions: Vec<usize>,
+    pub(super) workaround: f64,
+    pub(super) level: f64,
+    pub(super) must_have: bool,
+    pub(super) positions: Vec<usize>,
 }
 
 /// How uncertain the rate of a pool can be: the least and the largest shape.
 #[derive(Clone, Copy)]
-struct Shapes {
-    least: f64,
-    most: f64,
+pub(super) struct Shapes {
+    pub(super) least: f64,
+    pub(super) most: f64,
 }
 
 impl Desk<'_> {
@@ -81,7 +75,7 @@ impl Desk<'_> {
                 }
             })
             .collect();
-        Relaxed { types, without }
+        Relaxed::new(types, without)
     }
 
     fn seen(&self, class: &Class) -> Seen {
@@ -103,90 +97,11 @@ impl Desk<'_> {
             positions: class.positions.clone(),
         }
     }
-
-    fn packs(
-        &self,
-        kind: usize,
-        able: &[usize],
-        seen: &[Seen],
-        shapes: Shapes,
-        known: &mut HashMap<(u64, u32), f64>,
-    ) -> Vec<Pack> {
-        let spare = &self.coverage.types[kind];
-        let lead = spare.lead_days / DAYS_A_YEAR;
-        let value = spare.value.unwrap_or(0.0);
-        let there = spare.stock_position();
-        let can_order = spare.orderable && spare.value.is_some();
-        let fixed = |stock: u32| {
-            let kept = f64::from(stock).min(there);
-            let missing = f64::from(stock) - kept;
-            self.policy.holding() * value * (f64::from(stock) - kept * (1.0 - self.policy.salvage))
-                + missing * value / self.policy.write_off_years
-        };
-        let mut levels: Vec<f64> = able.iter().map(|c| seen[*c].level).collect();
-        levels.sort_by(f64::total_cmp);
-        levels.dedup();
-        // Where units wear together a pool may need less than its rate says: nothing is bounded then.
-        let finite = self.policy.wear_shape > 0.0
-            || able
-                .iter()
-                .any(|c| seen[*c].rate * lead > FINITE_ABOVE * seen[*c].positions.len() as f64);
-        let extra = |at: &usize, stock: u32| {
-            let class = &seen[*at];
-            let adapting = self.adapting(kind, &class.positions);
-            let after = (lead - class.workaround).max(0.0);
-            // A pool of finite many positions waits less than this form says.
-            if class.rate <= 0.0 || after <= 0.0 || finite {
-                return adapting;
-            }
-            let rate = Gamma { shape: shapes.most, rate: shapes.most / class.rate };
-            let waits = nb_expected_backorders(rate.shape, rate.rate, after, stock);
-            adapting + class.priced * waits / class.rate
-        };
-        let all: f64 = able.iter().map(|c| seen[*c].rate * lead).sum();
-        let last = if can_order { MOST } else { (there.floor() as u32).min(MOST) };
-        let mut packs = Vec::new();
-        for stock in 0..=last {
-            let items: Vec<Item> = able
-                .iter()
-                .filter(|c| stock > 0 || !seen[**c].must_have)
-                .map(|c| Item { class: *c, load: seen[*c].rate * lead, extra: extra(c, stock) })
-                .collect();
-            let mut holds_all = false;
-            for level in &levels {
-                let cap = *known
-                    .entry((level.to_bits(), stock))
-                    .or_insert_with(|| capacity(*level, stock, shapes));
-                // What cannot be ordered serves with what there is.
-                let cap = if (stock == last && !can_order) || finite { f64::INFINITY } else { cap };
-                let within = |item: &&Item| seen[item.class].level <= *level;
-                let items: Vec<Item> = items.iter().filter(within).copied().collect();
-                holds_all = cap >= all;
-                if !items.is_empty() {
-                    packs.push(Pack { fixed: fixed(stock), units: stock, cap, items });
-                }
-            }
-            let adapting: f64 = able.iter().map(|c| self.adapting(kind, &seen[*c].positions)).sum();
-            let waits = items.iter().map(|i| i.extra).sum::<f64>() - adapting;
-            if holds_all && stock > 0 && waits <= fixed(stock + 1) - fixed(stock) {
-                return packs;
-            }
-        }
-        if can_order {
-            let free = |c: &usize| {
-                let extra = self.adapting(kind, &seen[*c].positions);
-                Item { class: *c, load: 0.0, extra }
-            };
-            let items = able.iter().map(free).collect();
-            packs.push(Pack { fixed: fixed(last + 1), units: last + 1, cap: f64::INFINITY, items });
-        }
-        packs
-    }
 }
 
 /// The largest mean that a stock keeps from waiting with probability `level`, whatever the spread of the
 /// pool's rate is; a little is added, so that rounding never takes from it.
-fn capacity(level: f64, stock: u32, shapes: Shapes) -> f64 {
+pub(super) fn capacity(level: f64, stock: u32, shapes: Shapes) -> f64 {
     if level <= 0.0 {
         return f64::INFINITY;
     }

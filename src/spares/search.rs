@@ -14,22 +14,24 @@ const ROUNDS: usize = 1_500;
 const SMALL: usize = 150;
 /// Times that counts of units are looked for.
 const ROUNDS_OF_COUNTS: usize = 8;
-/// Nodes of the bound's branching.
+/// Nodes of the bound's branching, for a component of up to [`SIZE`]; fewer beyond.
 const NODES: usize = 400;
+/// Pairs of type and class, and packs of the types.
+const SIZE: usize = 3_500;
 
 /// Where every class stands.
 #[derive(Clone, Debug)]
-struct State {
+pub(super) struct State {
     /// Slot of each class: a type, or the last one for those that go without.
-    of: Vec<usize>,
+    pub(super) of: Vec<usize>,
     /// Classes of each slot, in order.
-    members: Vec<Vec<usize>>,
+    pub(super) members: Vec<Vec<usize>>,
     /// Cost of each slot.
     cost: Vec<f64>,
 }
 
 impl State {
-    fn total(&self) -> f64 {
+    pub(super) fn total(&self) -> f64 {
         self.cost.iter().sum()
     }
 }
@@ -40,12 +42,12 @@ type Changed = Vec<(usize, Vec<usize>)>;
 /// The problem with its costs known so far.
 pub(super) struct Finder<'a, F> {
     /// Slots that each class may stand in.
-    slots: Vec<Vec<usize>>,
+    pub(super) slots: Vec<Vec<usize>>,
     /// Type of each slot; `None` for going without.
-    kinds: Vec<Option<usize>>,
+    pub(super) kinds: Vec<Option<usize>>,
     cost: F,
     known: HashMap<(usize, Vec<usize>), f64>,
-    relaxed: &'a Relaxed,
+    pub(super) relaxed: &'a Relaxed,
 }
 
 impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
@@ -60,7 +62,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         Self { slots, kinds, cost, known: HashMap::new(), relaxed }
     }
 
-    fn pool(&mut self, slot: usize, classes: &[usize]) -> f64 {
+    pub(super) fn pool(&mut self, slot: usize, classes: &[usize]) -> f64 {
         if classes.is_empty() {
             return 0.0;
         }
@@ -81,7 +83,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         state.members[slot] = classes;
     }
 
-    fn state(&mut self, of: Vec<usize>) -> State {
+    pub(super) fn state(&mut self, of: Vec<usize>) -> State {
         let mut members = vec![Vec::new(); self.kinds.len()];
         for (class, slot) in of.iter().enumerate() {
             members[*slot].push(class);
@@ -451,14 +453,18 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         let mut least = dearest % OUT_OF_REACH;
         let relaxed = self.relaxed;
         if !relaxed.types.is_empty() {
+            let packs = relaxed.types.iter().map(|t| t.1.len()).sum::<usize>();
             let start = Self::shares(&best);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.05);
             let first = Root::climb(relaxed, &start, 0, &mut build);
             self.shake(&mut best, first.prices());
+            self.tighten(&mut best);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.05);
             let root = Root::climb(relaxed, first.prices(), ROUNDS_OF_COUNTS, &mut build);
+            let size = self.slots.iter().map(Vec::len).sum::<usize>() + packs;
+            let nodes = NODES * SIZE.pow(3) / size.max(SIZE).pow(3);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.02);
-            let found = root.bound(relaxed, NODES, &mut build);
+            let found = root.bound(relaxed, nodes, &mut build);
             least = least.max(found);
         }
         let cost = best.total();
@@ -469,7 +475,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
 }
 
 /// A change that saves less is none.
-const SAVES: f64 = 1e-7;
+pub(super) const SAVES: f64 = 1e-7;
 /// Choices this near to the best are worth exchanging single classes in.
 const SWAPS_WITHIN: f64 = 0.002;
 /// Pool costs kept at most.
