@@ -207,3 +207,92 @@ fn json_and_csv_hold_the_tables_of_the_workbook() {
     assert_eq!(figures, json["figures"].as_object().unwrap().len());
     assert_eq!(json["currency"], "EUR");
 }
+
+/// Sheets and policy change between two months: positions gone and new, stock out, dearer hours, another weight of
+/// unproven units. The causes add up to the change of each figure, on the sheet and in JSON.
+#[test]
+fn what_moved_the_figures_adds_up() {
+    let dir = tempfile::tempdir().unwrap();
+    let plant = dir.path().join("plant");
+    std::fs::create_dir(&plant).unwrap();
+    let fleet = |rows: &str| {
+        let head = "Tag,Machine,Maker,Model,Ratio,Motor kW,Motor rpm,Absorbed kW,Hours/day,Consequence,Down cost per hour\n";
+        std::fs::write(plant.join("fleet.csv"), format!("{head}{rows}")).unwrap();
+    };
+    let shelf = |rows: &str| {
+        let head = "Item,Maker,Model,Ratio,Qty,Condition,Last inspected,Unit value\n";
+        std::fs::write(plant.join("shelf.csv"), format!("{head}{rows}")).unwrap();
+    };
+    let list = "Maker,Model,Ratio,Rated torque [Nm],n1 [rpm],Price,Lead time [days],Gear train,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm]\n\
+        Alm,A100,20,2500,1460,4000,60,helical 2-stage,parallel,foot,160,300x200,solid,60,32\n";
+    std::fs::write(plant.join("list.csv"), list).unwrap();
+    let log = "Date,Tag,Work done,Cause\n2026-08-03,M1,oil change,wear\n";
+    std::fs::write(plant.join("events.csv"), log).unwrap();
+    let row = |tag: &str, cost: u32| format!("{tag},Mixer,Alm,A100,20,15,1460,12,24,line,{cost}\n");
+    let made = |month: &str, more: &[&str]| {
+        let out = dir.path().join(format!("r-{month}.xlsx"));
+        let done = Command::new(env!("CARGO_BIN_EXE_sparemesh"))
+            .args(["report", plant.to_str().unwrap(), "--month", month, "--json", "-q", "-o"])
+            .arg(&out)
+            .args(more)
+            .output()
+            .unwrap();
+        assert!(
+            done.status.code().is_some_and(|c| c < 2),
+            "{}",
+            String::from_utf8_lossy(&done.stderr)
+        );
+        (out, serde_json::from_slice::<serde_json::Value>(&done.stdout).unwrap())
+    };
+    fleet(&(row("M1", 500) + &row("M2", 500) + &row("M3", 500)));
+    shelf("S1,Alm,A100,20,2,ready,2026-05-01,4000\nS2,Alm,A100,20,1,,,3000\n");
+    let (_, before) = made("2026-09", &[]);
+    fleet(&(row("M1", 900) + &row("M2", 500) + &row("M4", 500)));
+    shelf("S1,Alm,A100,20,1,ready,2026-05-01,4200\nS2,Alm,A100,20,1,,,3000\n");
+    let log = format!("{log}2026-09-20,M2,unit replaced,wear\n");
+    std::fs::write(plant.join("events.csv"), log).unwrap();
+    std::fs::write(plant.join("policy.toml"), "unproven_weight = 0.5\n").unwrap();
+    let (out, now) = made("2026-10", &[]);
+    let moved = now["moved"].as_array().unwrap();
+    for key in ["positions", "covered", "waiting_cost", "stock_value"] {
+        let change =
+            now["figures"][key].as_f64().unwrap() - before["figures"][key].as_f64().unwrap();
+        let sum: f64 = moved.iter().map(|m| m[key].as_f64().unwrap()).sum();
+        assert!((change - sum).abs() < 1e-6, "{key}: {change} and {sum}");
+    }
+    let causes: Vec<&str> = moved.iter().map(|m| m["cause"].as_str().unwrap()).collect();
+    for cause in
+        ["Positions added", "Positions gone", "Stock in", "Exchanges since", "Prices", "Policy"]
+    {
+        assert!(causes.iter().any(|c| c.starts_with(cause)), "{cause} not in {causes:?}");
+    }
+    // Two of 4000 and one of 3000 are now one of 4200 and one of 3000.
+    let stock =
+        moved.iter().find(|m| m["cause"].as_str().unwrap().starts_with("Stock in")).unwrap();
+    let prices = moved.iter().find(|m| m["cause"].as_str().unwrap().starts_with("Prices")).unwrap();
+    assert_eq!(stock["stock_value"].as_f64(), Some(-4000.0));
+    assert!((prices["stock_value"].as_f64().unwrap() - 200.0).abs() < 1e-9);
+    let page = &sheets(&out)["This month"];
+    let at = page.iter().position(|r| text(&r[0]) == "All of it").unwrap();
+    let risk = page.iter().find(|r| text(&r[0]).starts_with("Risk: expected")).unwrap();
+    let number = |cell: &Data| match cell {
+        Data::Float(n) => *n,
+        Data::Int(n) => *n as f64,
+        other => panic!("{other:?}"),
+    };
+    assert!((number(&page[at][3]) - number(&risk[3])).abs() < 0.5, "{:?} {:?}", page[at], risk);
+}
+
+#[test]
+fn a_month_kept_by_the_first_schema_is_compared_but_not_explained() {
+    let dir = tempfile::tempdir().unwrap();
+    let history = dir.path().join("history");
+    std::fs::create_dir(&history).unwrap();
+    let old = r#"{"schema":1,"month":"2026-09","currency":"EUR","figures":{"covered":1.0}}"#;
+    std::fs::write(history.join("2026-09.json"), old).unwrap();
+    let out = dir.path().join("r.xlsx");
+    assert!(report(&out, "2026-10", &[]).status.success());
+    let page = &sheets(&out)["This month"];
+    assert!(page.iter().any(|r| text(&r[0]).contains("an earlier version kept that month")));
+    assert!(page.iter().any(|r| matches!(r[2], Data::Float(n) if n == 1.0)));
+}

@@ -9,10 +9,11 @@ use serde_json::json;
 use super::args::ReportArgs;
 use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, render};
-use crate::figures::{Month, by_area, by_consequence, figures};
+use crate::figures::{Drivers, Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
 use crate::fit::{Candidates, Case, best, misplaced};
-use crate::history::{self, Snapshot};
+use crate::history::{self, Moved, Snapshot};
+use crate::policy::Policy;
 use crate::rating::rate;
 use crate::records::Plant;
 use crate::report::{Material, ReportTable, write, write_file};
@@ -55,6 +56,8 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         .into_par_iter()
         .map(|index| best(&Case::new(plant, &policy, index), &candidates, policy.shown_candidates))
         .collect();
+    let drivers = Drivers::of(plant, &policy, &made);
+    let why = why_moved(plant, &policy, &drivers, history::newest_before(&history, month));
     let material = Material {
         month,
         plant,
@@ -67,11 +70,15 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         by_area: by_area(plant, &made)?,
         by_consequence: by_consequence(plant, &made)?,
         history,
+        why,
         folder: folder.clone(),
     };
     busy.set_message("writing");
     let kept = asked
-        .map(|month| Snapshot::of(month, &policy.currency, &material.figures).file(&folder))
+        .map(|month| {
+            let (figures, policy_kept) = (&material.figures, json!(policy));
+            Snapshot::of(month, &policy.currency, figures, policy_kept, drivers).file(&folder)
+        })
         .transpose()?;
     let written = write(&material, args.csv.as_deref())?;
     write_file(&output, &written.bytes)?;
@@ -90,6 +97,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
             "currency": policy.currency,
             "output": output.display().to_string(),
             "figures": figures,
+            "moved": material.why.as_ref().map(|why| why.iter().map(moved).collect::<Vec<_>>()),
             "tables": tables,
         });
         render::document("report", body, streams.out)?;
@@ -98,6 +106,39 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         streams.say(&format!("kept the month's figures in {}", path.display()));
     }
     Ok(super::strict(streams.common, &intake.findings, &[]))
+}
+
+/// Why the figures moved since an earlier month. Where its policy was another, this month's sheets are planned
+/// under that one as well: the difference is the policy's.
+fn why_moved(
+    plant: &Plant,
+    policy: &Policy,
+    now: &Drivers,
+    before: Option<&Snapshot>,
+) -> Option<Vec<Moved>> {
+    let before = before?;
+    let then = before.drivers.as_ref()?;
+    let text = serde_json::to_string(policy).ok()?;
+    let own: serde_json::Value = serde_json::from_str(&text).ok()?;
+    let earlier = (before.policy != own)
+        .then(|| serde_json::from_value::<Policy>(before.policy.clone()).ok())
+        .flatten();
+    let under = earlier.map(|earlier| {
+        let (rated, _) = rate(plant, &earlier);
+        Drivers::of(plant, &earlier, &plan(plant, &rated, &earlier))
+    });
+    Some(history::why(then, now, under.as_ref()))
+}
+
+fn moved(moved: &Moved) -> serde_json::Value {
+    json!({
+        "cause": moved.cause.words(),
+        "positions": moved.positions,
+        "covered": moved.covered,
+        "waiting_cost": moved.risk,
+        "stock_value": moved.shelf,
+        "mostly": moved.mostly,
+    })
 }
 
 /// Rows as objects by heading; the cells that are empty are left out.

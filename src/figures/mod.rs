@@ -3,10 +3,12 @@
 //! The only room that knows data frames: typed records go in, rows come out.
 
 mod csv_out;
+mod drivers;
 mod groups;
 mod month;
 
 pub use csv_out::write_csv;
+pub use drivers::{Drive, Drivers, Stocked};
 pub use groups::{GroupRow, by_area, by_consequence};
 pub use month::{Better, Figure, Form, Month, figures};
 

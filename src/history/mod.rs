@@ -1,11 +1,15 @@
-//! A small snapshot beside each month's workbook, from which later months draw changes.
+//! A small snapshot beside each month's workbook, from which later months draw changes and say why.
+
+mod why;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use crate::figures::{Figure, Month};
+use crate::figures::{Drivers, Figure, Month};
+
+pub use why::{Cause, Moved, why};
 
 /// The figures of one month, kept.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -16,12 +20,21 @@ pub struct Snapshot {
     pub month: String,
     /// Currency of the amounts.
     pub currency: String,
+    /// The version of the program that wrote it.
+    #[serde(default)]
+    pub program: String,
     /// Figures by their stable names.
     pub figures: BTreeMap<String, f64>,
+    /// The policy that it was made under.
+    #[serde(default)]
+    pub policy: serde_json::Value,
+    /// What the figures rest on; none in the months that the first schema kept.
+    #[serde(flatten)]
+    pub drivers: Option<Drivers>,
 }
 
-/// The schema written by this version.
-const SCHEMA: u32 = 1;
+/// The schema written by this version; the first one kept figures alone and is read as well.
+const SCHEMA: u32 = 2;
 
 /// A snapshot that could not be read or written.
 #[derive(Debug, thiserror::Error)]
@@ -33,12 +46,25 @@ pub struct HistoryError {
 }
 
 impl Snapshot {
-    /// A snapshot of `figures`.
+    /// A snapshot of `figures` and what they rest on.
     #[must_use]
-    pub fn of(month: Month, currency: &str, figures: &[Figure]) -> Self {
+    pub fn of(
+        month: Month,
+        currency: &str,
+        figures: &[Figure],
+        policy: serde_json::Value,
+        drivers: Drivers,
+    ) -> Self {
         let known = figures.iter().filter(|f| f.value.is_finite());
-        let figures = known.map(|f| (f.key.to_owned(), f.value)).collect();
-        Self { schema: SCHEMA, month: month.to_string(), currency: currency.to_owned(), figures }
+        Self {
+            schema: SCHEMA,
+            month: month.to_string(),
+            currency: currency.to_owned(),
+            program: env!("CARGO_PKG_VERSION").to_owned(),
+            figures: known.map(|f| (f.key.to_owned(), f.value)).collect(),
+            policy,
+            drivers: Some(drivers),
+        }
     }
 
     /// The file in `folder`/history that it belongs into, and what it will hold; a month kept twice replaces itself.
@@ -55,10 +81,37 @@ impl Snapshot {
             ));
         }
         std::fs::create_dir_all(&dir).map_err(|e| fail(e.to_string()))?;
-        let mut text = serde_json::to_string_pretty(self).map_err(|e| fail(e.to_string()))?;
-        text.push('\n');
+        let text = lines(self).map_err(|e| fail(e.to_string()))?;
         Ok((path, text))
     }
+}
+
+/// As JSON with one line for each figure, position and shelf line: small, and two months compare line by line.
+fn lines(snapshot: &Snapshot) -> serde_json::Result<String> {
+    let mut text = String::from("{\n");
+    let serde_json::Value::Object(fields) = serde_json::to_value(snapshot)? else {
+        return Ok(text);
+    };
+    for (at, (name, value)) in fields.iter().enumerate() {
+        let end = if at + 1 < fields.len() { ",\n" } else { "\n}\n" };
+        text.push_str(&format!("  {}: ", serde_json::to_string(name)?));
+        match value {
+            serde_json::Value::Object(inner) if !inner.is_empty() => {
+                let each: Vec<String> = inner
+                    .iter()
+                    .map(|(name, value)| {
+                        let (name, value) =
+                            (serde_json::to_string(name)?, serde_json::to_string(value)?);
+                        Ok(format!("    {name}: {value}"))
+                    })
+                    .collect::<serde_json::Result<_>>()?;
+                text.push_str(&format!("{{\n{}\n  }}", each.join(",\n")));
+            }
+            other => text.push_str(&serde_json::to_string(other)?),
+        }
+        text.push_str(end);
+    }
+    Ok(text)
 }
 
 /// The newest month kept before `month`; `history` is sorted.
@@ -88,10 +141,10 @@ pub fn read(folder: &Path, reported: Month, currency: &str) -> (Vec<Snapshot>, V
     for path in paths.into_iter().filter(|p| p.extension().is_some_and(|e| e == "json")) {
         let text = std::fs::read_to_string(&path).unwrap_or_default();
         match serde_json::from_str::<Snapshot>(&text) {
-            Ok(snapshot) if snapshot.schema == SCHEMA && snapshot.currency == currency => {
+            Ok(snapshot) if snapshot.schema <= SCHEMA && snapshot.currency == currency => {
                 out.push(snapshot);
             }
-            Ok(snapshot) if snapshot.schema == SCHEMA => unread.push(format!(
+            Ok(snapshot) if snapshot.schema <= SCHEMA => unread.push(format!(
                 "`{}` is in {}, this report in {currency}: it was passed over",
                 path.display(),
                 snapshot.currency

@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
 use crate::figures::{Figure, FiguresError, GroupRow, Month};
 use crate::findings::Finding;
 use crate::fit::Ranked;
-use crate::history::{Snapshot, newest_before};
+use crate::history::{Moved, Snapshot, newest_before};
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::Plant;
@@ -56,6 +56,8 @@ pub struct Material<'a> {
     pub by_consequence: Vec<GroupRow>,
     /// Earlier months, oldest first.
     pub history: Vec<Snapshot>,
+    /// Why the figures moved since the newest earlier month, where that month kept what its figures rest on.
+    pub why: Option<Vec<Moved>>,
     /// Folder of the workbook, for relative links.
     pub folder: PathBuf,
 }
