@@ -123,6 +123,7 @@ keys! {
     "common_cause_floor" "least factor of redundancy" "units of one group fail together; usual share 5 to 10 %";
     "enumeration_limit" "combinations up to which the choice of spares is enumerated" "exact, and still under a second";
     "history_months_shown" "months in the report's trends" "a year and the same month before";
+    "paper" "paper that the report is laid out for: `a4` or `letter`" "ISO 216; ANSI/ASME Y14.1";
 }
 
 /// The value of a dotted key in a policy given as TOML, as text.

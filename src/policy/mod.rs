@@ -40,6 +40,27 @@ pub enum DeviationList {
     Second,
 }
 
+/// The paper that reports are laid out for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Paper {
+    /// 210 × 297 mm (ISO 216).
+    A4,
+    /// 8.5 × 11 in (ANSI/ASME Y14.1, size A).
+    Letter,
+}
+
+impl Paper {
+    /// The number of the size in spreadsheet files (ECMA-376, `ST_PaperSize`; from memory).
+    #[must_use]
+    pub const fn code(self) -> u8 {
+        match self {
+            Self::A4 => 9,
+            Self::Letter => 1,
+        }
+    }
+}
+
 /// The policy in force. Every field is a key of `policy.toml` under the same name.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -128,6 +149,7 @@ pub struct Policy {
     pub enumeration_limit: usize,
 
     pub history_months_shown: usize,
+    pub paper: Paper,
 }
 
 /// Hours of each kind of work.
@@ -325,6 +347,7 @@ impl Default for Policy {
             common_cause_floor: 0.10,
             enumeration_limit: 50_000,
             history_months_shown: 13,
+            paper: Paper::A4,
         }
     }
 }

@@ -65,14 +65,15 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
             .set_comment("sparemesh report")
             .set_creation_datetime(&made),
     );
+    let links = who_fits_where::Links::of(material);
     let tables = [
-        do_next::sheet(material),
-        no_cover::sheet(material),
+        do_next::sheet(material, &links),
+        no_cover::sheet(material, &links),
         hold_release_buy::sheet(material),
         families::sheet(material),
         who_fits_where::sheet(material),
-        overworked::sheet(material),
-        measure_next::sheet(material),
+        overworked::sheet(material, &links),
+        measure_next::sheet(material, &links),
         shared_parts::sheet(material),
         data_to_fix::sheet(material),
     ];
@@ -81,6 +82,9 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
         table.write(&mut book)?;
     }
     method::write(&mut book, material)?;
+    for sheet in book.worksheets_mut() {
+        sheet.set_paper_size(material.policy.paper.code());
+    }
     let mut plain = vec![figures(material)];
     plain.extend(tables.iter().map(Sheet::plain));
     if let Some(folder) = csv_folder {

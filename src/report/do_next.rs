@@ -2,10 +2,11 @@
 
 use super::Material;
 use super::table::{Cell, Sheet, Show, column, summed};
+use super::who_fits_where::Links;
 use crate::spares::{Action, Line};
 
-pub(super) fn sheet(m: &Material<'_>) -> Sheet {
-    let mut rows: Vec<Vec<Cell>> = stop_gaps(m);
+pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
+    let mut rows: Vec<Vec<Cell>> = stop_gaps(m, links);
     rows.extend(by_worth(m).into_iter().map(|l| {
         vec![
             Cell::text(l.action.word()),
@@ -29,7 +30,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("What", 30.0, Show::Text),
             column("Quantity", 9.0, Show::Whole),
             summed(format!("To spend ({})", m.policy.currency), 13.0, Show::Money),
-            summed(format!("Saves a year ({})", m.policy.currency), 14.0, Show::Money),
+            summed(format!("Saves a year ({})", m.policy.currency), 14.0, Show::Money).with_bar(),
             column("Saving per spending", 11.0, Show::Two),
             column("Why", 46.0, Show::Text),
             column("For, or who keeps cover", 46.0, Show::Text),
@@ -73,22 +74,23 @@ fn worth(m: &Material<'_>, line: &Line) -> f64 {
 }
 
 /// Stop-gaps in place whose date has passed come first.
-fn stop_gaps(m: &Material<'_>) -> Vec<Vec<Cell>> {
+fn stop_gaps(m: &Material<'_>, links: &Links) -> Vec<Vec<Cell>> {
     let first = jiff::civil::Date::new(m.month.year, m.month.month, 1).ok();
     let end = first.map(jiff::civil::Date::last_of_month);
     let mut due: Vec<_> = m
         .plant
         .positions
         .iter()
-        .filter_map(|p| Some((p.stop_gap_until()?, p)))
-        .filter(|(until, _)| end.is_some_and(|end| *until <= end))
+        .enumerate()
+        .filter_map(|(at, p)| Some((p.stop_gap_until()?, at, p)))
+        .filter(|(until, _, _)| end.is_some_and(|end| *until <= end))
         .collect();
     due.sort_by_key(|d| d.0);
     due.into_iter()
-        .map(|(until, p)| {
+        .map(|(until, at, p)| {
             vec![
                 Cell::text("end stop-gap"),
-                Cell::text(p.tag().unwrap_or("?")),
+                links.tag(m, at),
                 Cell::text(p.fitted_as().unwrap_or("stop-gap")),
                 Cell::Number(1.0),
                 Cell::Blank,

@@ -2,8 +2,9 @@
 
 use super::Material;
 use super::table::{Cell, Sheet, Show, column, summed};
+use super::who_fits_where::Links;
 
-pub(super) fn sheet(m: &Material<'_>) -> Sheet {
+pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
     let mut open: Vec<_> =
         m.plan.no_cover.iter().filter_map(|n| Some((n, n.measure.as_ref()?))).collect();
     open.sort_by(|a, b| {
@@ -15,7 +16,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         .map(|(bare, measure)| {
             let p = &m.plant.positions[bare.position];
             vec![
-                Cell::text(p.tag().unwrap_or("?")),
+                links.tag(m, bare.position),
                 Cell::text(p.area().unwrap_or("")),
                 Cell::text(p.driven_machine().unwrap_or("")),
                 Cell::number(measure.saves),
@@ -32,7 +33,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("Tag", 14.0, Show::Text),
             column("Area", 16.0, Show::Text),
             column("Driven machine", 34.0, Show::Text),
-            summed(format!("Saves up to ({})", m.policy.currency), 14.0, Show::Money),
+            summed(format!("Saves up to ({})", m.policy.currency), 14.0, Show::Money).with_bar(),
             column("Spare", 32.0, Show::Text),
             column("Things to look at", 10.0, Show::Whole),
             column("What to measure, in this order", 80.0, Show::Text),

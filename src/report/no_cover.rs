@@ -2,8 +2,9 @@
 
 use super::Material;
 use super::table::{Cell, Sheet, Show, column, summed};
+use super::who_fits_where::Links;
 
-pub(super) fn sheet(m: &Material<'_>) -> Sheet {
+pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
     let rows = m
         .plan
         .no_cover
@@ -13,7 +14,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             let options: Vec<&str> =
                 n.options.iter().take(3).map(|t| m.plan.coverage.types[*t].name.as_str()).collect();
             vec![
-                Cell::text(p.tag().unwrap_or("?")),
+                links.tag(m, n.position),
                 Cell::text(p.area().unwrap_or("")),
                 Cell::text(p.driven_machine().unwrap_or("")),
                 Cell::text(p.consequence().unwrap_or("line")),
@@ -31,7 +32,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("Area", 16.0, Show::Text),
             column("Driven machine", 34.0, Show::Text),
             column("Consequence", 13.0, Show::Text),
-            summed(format!("Risk a year ({})", m.policy.currency), 14.0, Show::Money),
+            summed(format!("Risk a year ({})", m.policy.currency), 14.0, Show::Money).with_bar(),
             column("Why, and what would mend it", 52.0, Show::Text),
             column("Would cover", 48.0, Show::Text),
         ],

@@ -2,9 +2,10 @@
 
 use super::Material;
 use super::table::{Cell, Sheet, Show, column};
+use super::who_fits_where::Links;
 use crate::rating::Rated;
 
-pub(super) fn sheet(m: &Material<'_>) -> Sheet {
+pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
     let mut rated: Vec<&Rated> = m.rated.iter().filter(|r| r.is_overworked()).collect();
     rated.sort_by(|a, b| worst(a).total_cmp(&worst(b)).then(a.position.cmp(&b.position)));
     let rows = rated
@@ -12,7 +13,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         .map(|r| {
             let p = &m.plant.positions[r.position];
             vec![
-                Cell::text(p.tag().unwrap_or("?")),
+                links.tag(m, r.position),
                 Cell::text(p.driven_machine().unwrap_or("")),
                 Cell::Number(r.required.factor),
                 Cell::number(r.factor_on_absorbed),

@@ -1,6 +1,6 @@
 //! Formats of the workbook: one hue, dark on light, nothing said by colour alone.
 
-use rust_xlsxwriter::{Color, Format, FormatAlign, FormatBorder};
+use rust_xlsxwriter::{Color, Format, FormatAlign, FormatBorder, FormatUnderline};
 
 /// Dark ink of headings and titles.
 pub(super) const INK: Color = Color::RGB(0x002B_3A42);
@@ -44,6 +44,11 @@ pub(super) fn text() -> Format {
         .set_align(FormatAlign::Left)
         .set_align(FormatAlign::Top)
         .set_indent(1)
+}
+
+/// Text that leads somewhere: underlined, not coloured alone.
+pub(super) fn link() -> Format {
+    text().set_underline(FormatUnderline::Single).set_font_color(INK)
 }
 
 pub(super) fn number(format: &str) -> Format {

@@ -1,6 +1,9 @@
 //! A sheet as a table of columns: heading with unit, width, kind, cell.
 
-use rust_xlsxwriter::{Format, Formula, Url, Workbook, Worksheet, XlsxError};
+use rust_xlsxwriter::{
+    ConditionalFormatDataBar, Format, Formula, Table, TableColumn, TableStyle, Url, Workbook,
+    Worksheet, XlsxError,
+};
 
 use serde_json::Value;
 
@@ -11,6 +14,9 @@ use super::styles;
 const CELL_LIMIT: usize = 32_000;
 /// The most links a sheet may hold.
 pub(super) const LINK_LIMIT: usize = 65_000;
+
+/// Sheets with more rows are written row by row.
+const STREAMED_ABOVE: usize = 20_000;
 
 /// How a column's numbers are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,14 +46,23 @@ pub(super) struct Column {
     pub(super) show: Show,
     /// Whether the last row sums it.
     pub(super) summed: bool,
+    /// Whether a bar in each cell shows its size.
+    pub(super) bar: bool,
+}
+
+impl Column {
+    /// The column with a bar in each cell that shows its size: length, not colour.
+    pub(super) fn with_bar(self) -> Self {
+        Self { bar: true, ..self }
+    }
 }
 
 pub(super) fn column(heading: impl Into<String>, width: f64, show: Show) -> Column {
-    Column { heading: heading.into(), width, show, summed: false }
+    Column { heading: heading.into(), width, show, summed: false, bar: false }
 }
 
 pub(super) fn summed(heading: impl Into<String>, width: f64, show: Show) -> Column {
-    Column { heading: heading.into(), width, show, summed: true }
+    Column { heading: heading.into(), width, show, summed: true, bar: false }
 }
 
 /// A cell.
@@ -124,9 +139,18 @@ impl Sheet {
         }
     }
 
+    /// Whether the sheet is written row by row, without being held in memory.
+    fn is_streamed(&self) -> bool {
+        self.rows.len() > STREAMED_ABOVE
+    }
+
     /// Writes the sheet.
     pub(super) fn write(&self, book: &mut Workbook) -> Result<(), XlsxError> {
-        let sheet = book.add_worksheet();
+        let sheet = if self.is_streamed() {
+            book.add_worksheet_with_constant_memory()?
+        } else {
+            book.add_worksheet()
+        };
         prepare(sheet, self.name, &self.says)?;
         let heading = styles::heading();
         let formats: Vec<Format> = self
@@ -141,6 +165,9 @@ impl Sheet {
             sheet.write_with_format(HEADING_ROW, col, &column.heading, &heading)?;
         }
         sheet.set_row_height(HEADING_ROW, LINE * self.heading_lines())?;
+        if self.rows.is_empty() {
+            sheet.write_with_format(HEADING_ROW + 1, 0, "nothing to list", &styles::subtitle())?;
+        }
         let mut links = 0;
         for (row, cells) in (HEADING_ROW + 1..).zip(&self.rows) {
             for ((col, cell), format) in (0_u16..).zip(cells).zip(&formats) {
@@ -172,10 +199,21 @@ impl Sheet {
         sheet.set_freeze_panes(HEADING_ROW + 1, 1)?;
         sheet.set_repeat_rows(HEADING_ROW, HEADING_ROW)?;
         if self.rows.is_empty() {
-            sheet.write_with_format(HEADING_ROW + 1, 0, "nothing to list", &styles::subtitle())?;
             return Ok(());
         }
-        sheet.autofilter(HEADING_ROW, 0, last_row, last_col)?;
+        if self.is_streamed() {
+            // A table would write its headings over rows that are already out.
+            sheet.autofilter(HEADING_ROW, 0, last_row, last_col)?;
+        } else {
+            sheet.add_table(HEADING_ROW, 0, last_row, last_col, &self.table())?;
+        }
+        for (col, _) in (0_u16..).zip(&self.columns).filter(|(_, c)| c.bar) {
+            let bar = ConditionalFormatDataBar::new()
+                .set_fill_color(styles::HUE_LIGHT)
+                .set_border_off(true)
+                .set_solid_fill(true);
+            sheet.add_conditional_format(HEADING_ROW + 1, col, last_row, col, &bar)?;
+        }
         let mut any = false;
         for (col, column) in (0_u16..).zip(&self.columns).filter(|(_, c)| c.summed) {
             any = true;
@@ -197,6 +235,20 @@ impl Sheet {
             sheet.write_with_format(last_row + 1, 0, "Total", &styles::total("@"))?;
         }
         Ok(())
+    }
+
+    /// The rows as a table of their own, so that it sorts, filters and can be named in formulas.
+    fn table(&self) -> Table {
+        let heading = styles::heading();
+        let columns: Vec<TableColumn> = self
+            .columns
+            .iter()
+            .map(|c| TableColumn::new().set_header(&c.heading).set_header_format(&heading))
+            .collect();
+        Table::new()
+            .set_name(self.name.replace(", ", "_").replace(' ', "_"))
+            .set_style(TableStyle::None)
+            .set_columns(&columns)
     }
 
     /// Sum of a column's numbers.
@@ -231,7 +283,8 @@ fn write_cell(
         }
         Cell::Link { target, text } if *links < LINK_LIMIT && target.len() < 2000 => {
             *links += 1;
-            sheet.write_url_with_format(row, col, Url::new(target).set_text(text), format)?;
+            let link = Url::new(target).set_text(clean(text));
+            sheet.write_url_with_format(row, col, link, &styles::link())?;
         }
         Cell::Text(text) | Cell::Link { text, .. } => {
             sheet.write_string_with_format(row, col, clean(text), format)?;

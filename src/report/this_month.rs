@@ -2,14 +2,14 @@
 
 use rust_xlsxwriter::{
     Chart, ChartFormat, ChartLegendPosition, ChartLine, ChartMarker, ChartMarkerType,
-    ChartSolidFill, ChartType, Formula, Workbook, Worksheet, XlsxError,
+    ChartSolidFill, ChartType, Formula, Url, Workbook, Worksheet, XlsxError,
 };
 
 use super::Material;
 use super::do_next;
 use super::hold_release_buy::{ACTION_COLUMN, MOVED_COLUMN, VALUE_COLUMN};
 use super::styles;
-use super::table::{Sheet, prepare};
+use super::table::{LINE, Sheet, prepare, wrapped};
 use crate::figures::{Better, Figure, Form, GroupRow};
 use crate::findings::column_letters;
 use crate::history::Moved;
@@ -23,8 +23,9 @@ pub(super) fn write(
     tables: &[Sheet],
 ) -> Result<(), XlsxError> {
     let sheet = book.add_worksheet();
+    let standing = m.plant.positions.iter().filter(|p| !p.runs()).count();
     let says = format!(
-        "{} · {} positions · amounts in {}",
+        "{} · {} positions, {standing} of them standing still · amounts in {}",
         m.month,
         m.plant.positions.len(),
         m.policy.currency
@@ -87,9 +88,16 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
     }
     let mut row = 4;
     for figure in &m.figures {
-        sheet.set_row_height(row, 17.0)?;
         let format = styles::number(form(figure.form));
-        sheet.write_with_format(row, 0, figure.label, &styles::text())?;
+        match sheet_of(figure.key) {
+            Some(name) => {
+                let link = Url::new(format!("internal:'{name}'!A1")).set_text(figure.label);
+                sheet.write_url_with_format(row, 0, link, &styles::link())?;
+            }
+            None => {
+                sheet.write_with_format(row, 0, figure.label, &styles::text())?;
+            }
+        }
         match formula(figure, tables) {
             Some(text) => {
                 let formula = Formula::new(text).set_result(figure.value.to_string());
@@ -103,13 +111,15 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
             sheet.write_number_with_format(row, 2, *old, &format)?;
             let change = figure.value - old;
             let line = row + 1;
-            let formula = Formula::new(format!("=B{line}-C{line}")).set_result(change.to_string());
-            sheet.write_formula_with_format(
-                row,
-                3,
-                formula,
-                &styles::number(&signed(figure.form)),
-            )?;
+            // Shares move by points of a hundred, not by percent of themselves.
+            let (text, shown) = if figure.form == Form::Share {
+                (format!("=(B{line}-C{line})*100"), change * 100.0)
+            } else {
+                (format!("=B{line}-C{line}"), change)
+            };
+            let formula = Formula::new(text).set_result(shown.to_string());
+            let format = styles::number(&signed(figure.form));
+            sheet.write_formula_with_format(row, 3, formula, &format)?;
             sheet.write_with_format(row, 4, direction(figure.better, change), &styles::text())?;
         } else {
             sheet.write_with_format(row, 2, "no snapshot", &styles::subtitle())?;
@@ -119,7 +129,22 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
     Ok(row)
 }
 
+/// The sheet that says more of a figure.
+fn sheet_of(key: &str) -> Option<&'static str> {
+    Some(match key {
+        "covered" | "waiting_cost" => "No cover",
+        "stock_value" | "holding_cost" | "release_book" => "Hold, release, buy",
+        "expected_demand" | "fill" => "Families",
+        "overworked" => "Overworked",
+        "errors" => "Data to fix",
+        _ => return None,
+    })
+}
+
 fn signed(shape: Form) -> String {
+    if shape == Form::Share {
+        return "+0.0\" points\";-0.0\" points\";0".into();
+    }
     let base = form(shape);
     format!("+{base};-{base};0")
 }
@@ -173,7 +198,7 @@ fn band(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxEr
     let lines = [
         format!(
             "Risk lies between about {} and {} {} a year (rates at a third and at three times); {:.0} % rests on five positions, \
-             {:.0} % on rates that are not mostly the plant's own.",
+             {:.0} % on rates that rest more on the whole fleet, or on the policy, than on the group's own exchanges.",
             two_figures(total / 3.0),
             two_figures(total * 3.0),
             m.policy.currency,
@@ -194,7 +219,7 @@ fn band(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxEr
     ];
     for (at, line) in (row..).zip(&lines) {
         sheet.merge_range(at, 0, at, 4, line, &styles::text())?;
-        sheet.set_row_height(at, 30.0)?;
+        sheet.set_row_height(at, LINE * wrapped(line, 113.0))?;
     }
     Ok(row + lines.len() as u32)
 }
@@ -337,32 +362,44 @@ fn groups(
 /// Risk and stock value by month, for the chart; returns the row below.
 fn months(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
     let heading = styles::heading();
-    for (col, text) in (6_u16..).zip(["Month", "Risk a year", "Shelf value"]) {
+    let titles = [
+        "Month".to_owned(),
+        format!("Risk a year ({})", m.policy.currency),
+        format!("Shelf value ({})", m.policy.currency),
+    ];
+    sheet.set_row_height(row, 30.0)?;
+    for (col, text) in (6_u16..).zip(titles) {
         sheet.write_with_format(row, col, text, &heading)?;
     }
     let whole = styles::number("#,##0");
     let mut at = row + 1;
-    for (month, risk, stock) in series(m) {
+    for (month, kept) in series(m) {
         sheet.write_with_format(at, 6, month, &styles::text())?;
-        sheet.write_number_with_format(at, 7, risk, &whole)?;
-        sheet.write_number_with_format(at, 8, stock, &whole)?;
+        if let Some((risk, stock)) = kept {
+            sheet.write_number_with_format(at, 7, risk, &whole)?;
+            sheet.write_number_with_format(at, 8, stock, &whole)?;
+        } else {
+            sheet.write_with_format(at, 7, "not kept", &styles::subtitle())?;
+        }
         at += 1;
     }
     Ok(at)
 }
 
-fn series(m: &Material<'_>) -> Vec<(String, f64, f64)> {
-    let this = m.month.to_string();
-    let of = |s: &crate::history::Snapshot, key: &str| s.figures.get(key).copied().unwrap_or(0.0);
-    let mut out: Vec<_> = m
-        .history
-        .iter()
-        .filter(|s| s.month < this)
-        .map(|s| (s.month.clone(), of(s, "waiting_cost"), of(s, "stock_value")))
-        .collect();
-    out.push((this, m.plan.waiting_cost, m.plan.stock_value));
-    let shown = m.policy.history_months_shown.max(1);
-    out.split_off(out.len().saturating_sub(shown))
+/// Risk and shelf value of the months shown, from the first that is kept on; months between that are not kept
+/// have neither.
+fn series(m: &Material<'_>) -> Vec<(String, Option<(f64, f64)>)> {
+    let mut out = vec![(m.month.to_string(), Some((m.plan.waiting_cost, m.plan.stock_value)))];
+    let first = m.history.first().map_or(m.month.to_string(), |s| s.month.clone());
+    let mut month = m.month.before();
+    while out.len() < m.policy.history_months_shown.max(1) && month.to_string() >= first {
+        let kept = m.history.iter().find(|s| s.month == month.to_string());
+        let of = |key: &str| kept.and_then(|s| s.figures.get(key)).copied();
+        out.push((month.to_string(), of("waiting_cost").zip(of("stock_value"))));
+        month = month.before();
+    }
+    out.reverse();
+    out
 }
 
 /// Cover by area, and risk and stock over months.
@@ -391,20 +428,35 @@ fn charts(
     sheet.insert_chart(row, 0, &cover)?;
     let last_month = months + series(m).len() as u32;
     let mut trend = Chart::new(ChartType::Column);
-    for (col, name, colour) in
-        [(7, "Risk a year", styles::HUE), (8, "Shelf value", styles::HUE_LIGHT)]
-    {
-        trend
-            .add_series()
-            .set_name(name)
-            .set_categories((NAME, months + 1, 6, last_month, 6))
-            .set_values((NAME, months + 1, col, last_month, col))
-            .set_format(&mut fill(colour));
-    }
+    trend
+        .add_series()
+        .set_name("Risk a year (columns, left)")
+        .set_categories((NAME, months + 1, 6, last_month, 6))
+        .set_values((NAME, months + 1, 7, last_month, 7))
+        .set_gap(80)
+        .set_format(&mut fill(styles::HUE_LIGHT));
+    // Of another size than the risk: on an axis of its own.
+    let mut shelf = Chart::new(ChartType::Line);
+    let mut marker = ChartMarker::new();
+    marker.set_type(ChartMarkerType::Diamond).set_size(9).set_format(&mut fill(styles::INK));
+    shelf
+        .add_series()
+        .set_name("Shelf value (line, right)")
+        .set_categories((NAME, months + 1, 6, last_month, 6))
+        .set_values((NAME, months + 1, 8, last_month, 8))
+        .set_secondary_axis(true)
+        .set_marker(&marker)
+        .set_format(ChartLine::new().set_color(styles::INK).set_width(2.0));
+    let (risk, value) = (
+        format!("Risk a year ({})", m.policy.currency),
+        format!("Shelf value ({})", m.policy.currency),
+    );
     trend.title().set_name("Risk and shelf value by month");
     trend.x_axis().set_name("Month");
-    let amount = format!("Amount ({})", m.policy.currency);
-    trend.y_axis().set_name(&amount).set_num_format("#,##0");
+    trend.y_axis().set_name(&risk).set_num_format("#,##0").set_min(0.0);
+    trend.y2_axis().set_name(&value).set_num_format("#,##0").set_min(0.0);
+    trend.combine(&shelf);
+    trend.legend().set_position(ChartLegendPosition::Bottom);
     trend.set_width(620).set_height(300);
     sheet.insert_chart(row, 4, &trend)?;
     Ok(())

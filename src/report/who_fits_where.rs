@@ -2,8 +2,10 @@
 
 use super::Material;
 use super::styles;
-use super::table::{Cell, Sheet, Show, column};
+use super::table::{Cell, HEADING_ROW, Sheet, Show, column};
 use crate::fit::{Ranked, Verdict};
+
+const NAME: &str = "Who fits where";
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
     let mut rows = Vec::new();
@@ -35,7 +37,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         }
     }
     Sheet {
-        name: "Who fits where",
+        name: NAME,
         says: "The best candidates of every position; margin is rated over required torque; `explain` shows every gate".into(),
         columns: vec![
             column("Tag", 14.0, Show::Text),
@@ -48,6 +50,29 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("What it takes, or what must be measured", 70.0, Show::Text),
         ],
         rows,
+    }
+}
+
+/// Links from other sheets to the first row of each position here.
+pub(super) struct Links(Vec<u32>);
+
+impl Links {
+    pub(super) fn of(m: &Material<'_>) -> Self {
+        let mut row = HEADING_ROW + 2;
+        let rows = m.best.iter().map(|best| {
+            let own = row;
+            row += best.len().max(1) as u32;
+            own
+        });
+        Self(rows.collect())
+    }
+
+    /// A position's tag, leading to its candidates.
+    pub(super) fn tag(&self, m: &Material<'_>, position: usize) -> Cell {
+        Cell::Link {
+            target: format!("internal:'{NAME}'!A{}", self.0[position]),
+            text: m.plant.positions[position].tag().unwrap_or("?").to_owned(),
+        }
     }
 }
 
