@@ -1,5 +1,9 @@
 //! The whole plant as read: positions, catalogue, shelf, parts, swaps, events.
 
+use std::sync::OnceLock;
+
+use jiff::civil::Date;
+
 use std::ops::Deref;
 
 use super::{Record, Table};
@@ -174,9 +178,17 @@ pub struct Plant {
     pub swaps: Vec<Record>,
     /// Events.
     pub events: Vec<Record>,
+    /// The day of the newest dated event, once it has been asked for; whoever changes the events afterwards resets it.
+    pub newest: OnceLock<Option<Date>>,
 }
 
 impl Plant {
+    /// The day of the newest dated event, by which ages count where nothing else says the day.
+    #[must_use]
+    pub fn newest_event(&self) -> Option<Date> {
+        *self.newest.get_or_init(|| self.events.iter().filter_map(|event| event.date()).max())
+    }
+
     /// The catalogue model of a row, if it was found.
     #[must_use]
     pub fn model_of(&self, found: Option<ModelMatch>) -> Option<&Catalogued> {

@@ -111,14 +111,16 @@ impl Plan {
 pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     let coverage = Coverage::of(plant, policy);
     let demand = Demand::of(plant, rated, policy);
+    let standing = standing(plant);
     let (waiting_price, (mut pools, cost, bound, families)) =
-        settled(plant, policy, &coverage, &demand);
+        settled(plant, policy, &coverage, &demand, &standing);
     let desk = Desk {
         plant,
         policy,
         coverage: &coverage,
         demand: &demand,
         waiting_price: &waiting_price,
+        standing: &standing,
         today: newest(plant),
     };
     pools.sort_by(|a, b| (a.family, &a.name).cmp(&(b.family, &b.name)));
@@ -168,6 +170,17 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     }
 }
 
+/// Consequence class of every position; where none is said it stops the line.
+fn standing(plant: &Plant) -> Vec<&'static str> {
+    let class = |position: &crate::records::Position| match position.consequence() {
+        Some("people") => "people",
+        Some("slow") => "slow",
+        Some("minor") => "minor",
+        _ => "line",
+    };
+    plant.positions.iter().map(class).collect()
+}
+
 /// Pools, cost, bound and families of a choice.
 type Choice = (Vec<Pool>, f64, f64, usize);
 
@@ -179,6 +192,7 @@ fn settled(
     policy: &Policy,
     coverage: &Coverage,
     demand: &Demand,
+    standing: &[&'static str],
 ) -> (Vec<Option<f64>>, Choice) {
     /// Rounds at most; each halves what is left, or more.
     const ROUNDS: usize = 6;
@@ -186,7 +200,8 @@ fn settled(
     let mut prices = waiting_prices(plant, demand, policy, &waits);
     let choice = |prices: &[Option<f64>]| {
         let today = newest(plant);
-        let desk = Desk { plant, policy, coverage, demand, waiting_price: prices, today };
+        let waiting_price = prices;
+        let desk = Desk { plant, policy, coverage, demand, waiting_price, standing, today };
         desk.choose(&desk.classes())
     };
     let mut chosen = choice(&prices);
@@ -240,18 +255,15 @@ pub(super) struct Desk<'a> {
     pub(super) coverage: &'a Coverage,
     pub(super) demand: &'a Demand,
     pub(super) waiting_price: &'a [Option<f64>],
+    /// Consequence class of every position.
+    pub(super) standing: &'a [&'static str],
     /// The day of the newest event, by which ages count.
     pub(super) today: Option<jiff::civil::Date>,
 }
 
 impl Desk<'_> {
     pub(super) fn consequence(&self, position: usize) -> &'static str {
-        match self.plant.positions[position].consequence() {
-            Some("people") => "people",
-            Some("slow") => "slow",
-            Some("minor") => "minor",
-            _ => "line",
-        }
+        self.standing[position]
     }
 
     fn classes(&self) -> Vec<Class> {

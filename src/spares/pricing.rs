@@ -1,5 +1,7 @@
 //! What a pool of positions asks for and costs a year under a type of spare.
 
+use std::collections::BTreeMap;
+
 use super::bayes::Gamma;
 use super::choice::OUT_OF_REACH;
 use super::outlook::wearing;
@@ -39,11 +41,14 @@ impl Desk<'_> {
 
     pub(super) fn input(&self, spare: usize, positions: &[usize]) -> PoolInput {
         let kind = &self.coverage.types[spare];
-        let groups = self.demand.groups.iter().enumerate().filter_map(|(at, group)| {
-            let of_group = positions.iter().filter(|p| self.demand.group_of[**p] == at);
-            let running: f64 = of_group.map(|p| self.demand.duty[*p]).sum();
-            (running > 0.0).then_some((group.rate, running))
-        });
+        let mut running: BTreeMap<usize, f64> = BTreeMap::new();
+        for p in positions {
+            *running.entry(self.demand.group_of[*p]).or_default() += self.demand.duty[*p];
+        }
+        let groups = running
+            .into_iter()
+            .filter(|(_, running)| *running > 0.0)
+            .map(|(at, running)| (self.demand.groups[at].rate, running));
         let aged = self.same_age_factor(kind.lead_days / DAYS_A_YEAR, positions);
         let groups = groups.map(|(rate, n)| (Gamma { rate: rate.rate / aged, ..rate }, n));
         let levels = positions.iter().map(|p| self.policy.service_levels.of(self.consequence(*p)));

@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use super::bound::{Priced, Relaxed, shaken};
+use super::bound::{Pack, Priced, Relaxed, shaken};
 use super::branching::Root;
 use super::choice::{Chosen, OUT_OF_REACH, Options};
 use super::random::SplitMix;
@@ -46,7 +46,9 @@ pub(super) struct Finder<'a, F> {
     /// Type of each slot; `None` for going without.
     pub(super) kinds: Vec<Option<usize>>,
     cost: F,
-    known: HashMap<(usize, Vec<usize>), f64>,
+    known: Vec<HashMap<Vec<usize>, f64>>,
+    /// How many costs are known.
+    kept: usize,
     pub(super) relaxed: &'a Relaxed,
 }
 
@@ -59,19 +61,20 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         kinds.push(None);
         let slot = |kind: &Option<usize>| kinds.iter().position(|k| k == kind).unwrap_or_default();
         let slots = options.iter().map(|o| o.iter().map(slot).collect()).collect();
-        Self { slots, kinds, cost, known: HashMap::new(), relaxed }
+        let known = vec![HashMap::new(); kinds.len()];
+        Self { slots, kinds, cost, known, kept: 0, relaxed }
     }
 
     pub(super) fn pool(&mut self, slot: usize, classes: &[usize]) -> f64 {
         if classes.is_empty() {
             return 0.0;
         }
-        let key = (slot, classes.to_vec());
-        if let Some(cost) = self.known.get(&key) {
+        if let Some(cost) = self.known[slot].get(classes) {
             return *cost;
         }
         let cost = (self.cost)(self.kinds[slot], classes);
-        self.known.insert(key, cost);
+        self.known[slot].insert(classes.to_vec(), cost);
+        self.kept += 1;
         cost
     }
 
@@ -293,7 +296,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
                 if !state.members[slot].is_empty() {
                     continue;
                 }
-                for pack in packs {
+                for pack in widest(packs) {
                     let mut can: Vec<_> = pack
                         .items
                         .iter()
@@ -421,8 +424,9 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
             } else if next.total() < best.total() * (1.0 + slack) {
                 current = next;
             }
-            if self.known.len() > MOST_KNOWN {
-                self.known.clear();
+            if self.kept > MOST_KNOWN {
+                self.known.iter_mut().for_each(HashMap::clear);
+                self.kept = 0;
             }
         }
     }
@@ -480,3 +484,12 @@ pub(super) const SAVES: f64 = 1e-7;
 const SWAPS_WITHIN: f64 = 0.002;
 /// Pool costs kept at most.
 const MOST_KNOWN: usize = 400_000;
+
+/// Of each stock and level the pack with the largest span of load.
+fn widest(packs: &[Pack]) -> impl Iterator<Item = &Pack> {
+    let next = packs.iter().skip(1).map(Some).chain([None]);
+    let is_last = |a: &Pack, b: Option<&Pack>| {
+        b.is_none_or(|b| (a.units, a.items.len()) != (b.units, b.items.len()))
+    };
+    packs.iter().zip(next).filter(move |(a, b)| is_last(a, *b)).map(|(a, _)| a)
+}

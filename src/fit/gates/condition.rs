@@ -1,13 +1,12 @@
 //! Condition: a unit on the shelf is not a unit that runs.
 
 use crate::findings::words;
-use jiff::civil::Date;
 
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::candidate::From;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
-use crate::records::{Field, Plant};
+use crate::records::Field;
 
 /// Days of a month, on average.
 const DAYS_A_MONTH: f64 = 30.44;
@@ -68,12 +67,8 @@ pub(super) fn is_ready(case: &Case<'_>, line: usize) -> bool {
 fn too_old(case: &Case<'_>, line: usize) -> Option<f64> {
     let shelf = &case.plant.shelf[line];
     let inspected = shelf.last_inspected()?;
-    let today = shelf.stock_date().or_else(|| newest_event(case.plant))?;
+    let today = shelf.stock_date().or_else(|| case.plant.newest_event())?;
     let months = f64::from((today - inspected).get_days()) / DAYS_A_MONTH;
     // An inspection after the stock date cannot have been.
     (months > case.policy.inspection_months || months < -1.0).then_some(months)
-}
-
-fn newest_event(plant: &Plant) -> Option<Date> {
-    plant.events.iter().filter_map(|event| event.date()).max()
 }
