@@ -606,3 +606,29 @@ fn a_mistyped_table_or_code_is_answered_with_the_nearest() {
         assert!(said.contains(near), "{said}");
     }
 }
+
+/// The page in `docs/` says of every finding what the program says; `docs/findings.sh` makes it anew.
+#[test]
+fn the_page_of_findings_is_the_program_s_own() {
+    let page = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/findings.md");
+    let page = std::fs::read_to_string(page).unwrap();
+    let list = json(&["tables", "findings", "--json"]);
+    let codes: Vec<&str> =
+        list["rows"].as_array().unwrap().iter().map(|r| r[0].as_str().unwrap()).collect();
+    assert!(codes.len() > 50, "{codes:?}");
+    for code in &codes {
+        let said = json(&["tables", "findings", code, "--json"]);
+        let of = |key: &str| said[key].as_str().unwrap().to_owned();
+        let want = format!(
+            "## {code} ({})\n\n{}\n\n*Cure:* {}\n",
+            of("severity"),
+            of("meaning"),
+            of("cure")
+        );
+        assert!(
+            page.contains(&want),
+            "docs/findings.md says of {code} something else than\n{want}"
+        );
+    }
+    assert_eq!(page.matches("\n## ").count(), codes.len());
+}

@@ -213,7 +213,7 @@ fn check_csv_folder(folder: &Path, inputs: &[PathBuf]) -> Result<(), String> {
 
 /// A bad output fails before the long work.
 pub(super) fn check_output(path: &Path) -> Result<(), String> {
-    if path.extension().is_none_or(|e| e != "xlsx") {
+    if path.extension().is_none_or(|e| !e.eq_ignore_ascii_case("xlsx")) {
         return Err(format!(
             "`{}` does not end in .xlsx; reports are xlsx workbooks",
             path.display()
