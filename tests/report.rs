@@ -296,3 +296,16 @@ fn a_month_kept_by_the_first_schema_is_compared_but_not_explained() {
     assert!(page.iter().any(|r| text(&r[0]).contains("an earlier version kept that month")));
     assert!(page.iter().any(|r| matches!(r[2], Data::Float(n) if n == 1.0)));
 }
+
+#[test]
+fn a_file_called_history_is_named_and_left() {
+    let dir = tempfile::tempdir().unwrap();
+    std::fs::write(dir.path().join("history"), "mine").unwrap();
+    let out = dir.path().join("r.xlsx");
+    let done = report(&out, "2026-10", &[]);
+    let said = String::from_utf8_lossy(&done.stderr).into_owned();
+    assert_eq!(done.status.code(), Some(2), "{said}");
+    assert!(said.contains("is a file; move it away"), "{said}");
+    assert!(!out.exists());
+    assert_eq!(std::fs::read_to_string(dir.path().join("history")).unwrap(), "mine");
+}

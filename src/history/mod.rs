@@ -80,6 +80,12 @@ impl Snapshot {
                 "a newer version wrote it and it is left as it is; use that version, or report into another folder".into(),
             ));
         }
+        if dir.is_file() {
+            return Err(fail(format!(
+                "`{}` is a file; move it away, or report into another folder",
+                dir.display()
+            )));
+        }
         std::fs::create_dir_all(&dir).map_err(|e| fail(e.to_string()))?;
         let text = lines(self).map_err(|e| fail(e.to_string()))?;
         Ok((path, text))

@@ -16,6 +16,7 @@ mod swap_sheet;
 mod table;
 mod this_month;
 mod who_fits_where;
+mod why_moved;
 
 use std::path::{Path, PathBuf};
 

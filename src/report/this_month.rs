@@ -10,9 +10,9 @@ use super::do_next;
 use super::hold_release_buy::{ACTION_COLUMN, MOVED_COLUMN, VALUE_COLUMN};
 use super::styles;
 use super::table::{LINE, Sheet, prepare, wrapped};
+use super::why_moved;
 use crate::figures::{Better, Figure, Form, GroupRow};
 use crate::findings::column_letters;
-use crate::history::Moved;
 use crate::spares::Action;
 
 const NAME: &str = "This month";
@@ -50,7 +50,7 @@ pub(super) fn write(
     let money = m.policy.currency.as_str();
     let after = figures(sheet, m, tables)?;
     let after = band(sheet, m, after + 1)?;
-    let after = why(sheet, m, after + 1)?;
+    let after = why_moved::write(sheet, m, after + 1)?;
     let after = actions(sheet, m, after + 1)?;
     let classes =
         groups(sheet, 3, "Cover by consequence class, from ready units", &m.by_consequence, money)?;
@@ -222,65 +222,6 @@ fn band(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxEr
         sheet.set_row_height(at, LINE * wrapped(line, 113.0))?;
     }
     Ok(row + lines.len() as u32)
-}
-
-/// Whether a change is more than rounding.
-fn is_shown(value: f64) -> bool {
-    value.abs() >= 0.005
-}
-
-/// Why the figures moved, cause by cause; the sum is the change above.
-fn why(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
-    let Some(last) = m.before() else { return Ok(row) };
-    let Some(why) = &m.why else {
-        let line = format!(
-            "Why the figures moved since {} is not known: an earlier version kept that month. Run it again to keep it.",
-            last.month
-        );
-        sheet.merge_range(row, 0, row, 4, &line, &styles::text())?;
-        sheet.set_row_height(row, 17.0)?;
-        return Ok(row + 2);
-    };
-    let heading = styles::heading();
-    let titles = [
-        format!("Why they moved since {}", last.month),
-        "Positions".to_owned(),
-        "With a ready spare".to_owned(),
-        format!("Risk a year ({})", m.policy.currency),
-        format!("Shelf ({})", m.policy.currency),
-    ];
-    sheet.set_row_height(row, 30.0)?;
-    for (col, title) in (0_u16..).zip(titles) {
-        sheet.write_with_format(row, col, title, &heading)?;
-    }
-    let first = row + 1;
-    let format = styles::number("+#,##0;-#,##0;0");
-    for (at, moved) in (first..).zip(why) {
-        let said = format!("{}: {}", moved.cause.words(), moved.mostly.join(", "));
-        sheet.write_with_format(at, 0, said, &styles::text())?;
-        for (col, value) in
-            [(1, moved.positions), (2, moved.covered), (3, moved.risk), (4, moved.shelf)]
-        {
-            if is_shown(value) {
-                sheet.write_number_with_format(at, col, value, &format)?;
-            }
-        }
-    }
-    let end = first + why.len() as u32;
-    sheet.write_with_format(end, 0, "All of it", &styles::total("@"))?;
-    let sums: [fn(&Moved) -> f64; 4] = [|m| m.positions, |m| m.covered, |m| m.risk, |m| m.shelf];
-    for (col, of) in (1_u16..).zip(sums) {
-        let letter = column_letters(u32::from(col));
-        let sum: f64 = why.iter().map(of).filter(|v| is_shown(*v)).sum();
-        let text = if why.is_empty() {
-            "=0".to_owned()
-        } else {
-            format!("=SUM({letter}{}:{letter}{end})", first + 1)
-        };
-        let formula = Formula::new(text).set_result(sum.to_string());
-        sheet.write_formula_with_format(end, col, formula, &styles::total("+#,##0;-#,##0;0"))?;
-    }
-    Ok(end + 2)
 }
 
 /// A number to two figures, thousands apart.
