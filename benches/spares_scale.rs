@@ -254,7 +254,6 @@ fn main() {
         let folder = has("--write").and_then(|at| args.get(at + 1)).expect("--write DIR");
         std::fs::create_dir_all(folder).expect("the folder can be made");
         let mut parts = fleet(60, 1);
-        // The settings were chosen on the first eight; the last four were drawn afterwards.
         for seed in 11..=14 {
             parts.extend(large(Family { positions: 400, types: 75, ..light }, seed));
         }

@@ -35,6 +35,15 @@ fn text(cell: &Data) -> &str {
     }
 }
 
+/// A cell's number.
+fn number(cell: &Data) -> f64 {
+    match cell {
+        Data::Float(n) => *n,
+        Data::Int(n) => *n as f64,
+        other => panic!("{other:?}"),
+    }
+}
+
 fn sheets(path: &Path) -> BTreeMap<String, Vec<Vec<Data>>> {
     let mut book: Xlsx<_> = open_workbook(path).unwrap();
     book.worksheets()
@@ -149,11 +158,6 @@ fn a_month_left_out_is_compared_with_the_newest_one_before_it() {
     let page = &sheets["This month"];
     assert_eq!(text(&page[3][2]), "2026-09");
     let (now, old, change) = (&page[4][1], &page[4][2], &page[4][3]);
-    let number = |cell: &Data| match cell {
-        Data::Float(n) => *n,
-        Data::Int(n) => *n as f64,
-        other => panic!("{other:?}"),
-    };
     assert!((number(now) - number(old) - number(change)).abs() < 1e-9);
     let told = sheets["Data to fix"].iter().flatten().any(|c| text(c).contains("against 2026-09"));
     assert!(told);
@@ -275,11 +279,6 @@ fn what_moved_the_figures_adds_up() {
     let page = &sheets(&out)["This month"];
     let at = page.iter().position(|r| text(&r[0]) == "All of it").unwrap();
     let risk = page.iter().find(|r| text(&r[0]).starts_with("Risk: expected")).unwrap();
-    let number = |cell: &Data| match cell {
-        Data::Float(n) => *n,
-        Data::Int(n) => *n as f64,
-        other => panic!("{other:?}"),
-    };
     assert!((number(&page[at][3]) - number(&risk[3])).abs() < 0.5, "{:?} {:?}", page[at], risk);
 }
 
