@@ -120,9 +120,12 @@ fn why_moved(
     let then = before.drivers.as_ref()?;
     let text = serde_json::to_string(policy).ok()?;
     let own: serde_json::Value = serde_json::from_str(&text).ok()?;
-    let earlier = (before.policy != own)
-        .then(|| serde_json::from_value::<Policy>(before.policy.clone()).ok())
-        .flatten();
+    let earlier = if before.policy == own {
+        None
+    } else {
+        // A policy that this version cannot read leaves the causes unknown.
+        Some(serde_json::from_value::<Policy>(before.policy.clone()).ok()?)
+    };
     let under = earlier.map(|earlier| {
         let (rated, _) = rate(plant, &earlier);
         Drivers::of(plant, &earlier, &plan(plant, &rated, &earlier))
