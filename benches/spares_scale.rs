@@ -1,6 +1,7 @@
 //! The choice of spare types on drawn fleets: cost, bound, gap and time, one thread.
 //!
 //! `cargo bench --bench spares_scale` runs fleets of 5,000 positions and single large components;
+//! `-- --seed N` runs one of the drawn seeds;
 //! `-- --small --write DIR` solves a few dozen small instances, `-- --fleet --write DIR` a fleet of 5,000 positions
 //! and four large components, and leave them with the answers as csv files, for `.ci/outside/optimum.py` to
 //! solve again with HiGHS.
@@ -280,7 +281,8 @@ fn main() {
     if let Some(folder) = folder {
         std::fs::create_dir_all(folder).expect("the folder can be made");
     }
-    for seed in 1..=3 {
+    let only: Option<u64> = has("--seed").and_then(|at| args.get(at + 1)?.parse().ok());
+    for seed in (1..=3).filter(|s| only.is_none_or(|o| o == *s)) {
         print(&format!("150 families, seed {seed}"), &fleet(150, seed));
         let parts = fleet(60, seed);
         print(&format!("60 families, seed {seed}"), &parts);
@@ -291,7 +293,8 @@ fn main() {
         }
     }
     // The settings were chosen on the first eight; the last four were drawn afterwards.
-    for seed in (11..=14).chain(21..=24).chain(31..=34) {
+    let large_seeds = (11..=14).chain(21..=24).chain(31..=34);
+    for seed in large_seeds.filter(|s| only.is_none_or(|o| o == *s)) {
         let family = Family { positions: 400, types: 75, ..light };
         let parts = large(family, seed);
         if let Some(folder) = folder {

@@ -11,6 +11,7 @@ use crate::findings::{self, Severity, column_letters};
 use crate::fit::misplaced;
 use crate::rating::rate;
 use crate::records::{How, Kind, Plant, Record, SheetRead, Table, Value};
+use crate::units::beside;
 
 pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
     let Loaded { mut intake, policy } = load(&args.paths, streams)?;
@@ -121,6 +122,7 @@ fn to_do(list: &[findings::Finding]) -> Vec<Vec<String>> {
 
 /// Every value, row by row, with its cell and how it came to be known.
 fn print_records(plant: &Plant, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    let system = render::system(streams.common);
     for (table, record) in every_record(plant) {
         writeln!(streams.out, "{} {}", table.word(), record.cell(0))?;
         let rows: Vec<Vec<String>> = record
@@ -136,7 +138,7 @@ fn print_records(plant: &Plant, streams: &mut Streams<'_>) -> std::io::Result<()
                 };
                 vec![
                     entry.field.name().to_owned(),
-                    entry.value.to_string(),
+                    beside(&entry.value.to_string(), system),
                     record.place(entry.field).address().unwrap_or_default(),
                     how.to_owned(),
                 ]

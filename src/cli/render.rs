@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 use super::{Common, UnitSystem};
 use crate::findings::{Finding, Severity};
-use crate::units::{Dimension, System, show};
+use crate::units::{Dimension, System, beside, show};
 
 /// The width to wrap at: the terminal's, 80 where there is none.
 pub(super) fn width() -> u16 {
@@ -140,7 +140,7 @@ pub(super) fn findings(list: &[Finding], out: &mut dyn Write, common: &Common) -
     }
     for ((severity, ..), group) in groups {
         let Some((first, others)) = group.split_first() else { continue };
-        let text = first.to_string();
+        let text = beside(&first.to_string(), system(common));
         let mut lines = text.lines();
         let head = wrap(lines.next().unwrap_or_default(), 4);
         if coloured(common) {

@@ -71,6 +71,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         by_consequence: by_consequence(plant, &made)?,
         history,
         why,
+        system: render::system(streams.common),
         folder: folder.clone(),
     };
     busy.set_message("writing");

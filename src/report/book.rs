@@ -11,6 +11,7 @@ use super::{
     no_cover, overworked, shared_parts, this_month, who_fits_where,
 };
 use crate::figures::write_csv;
+use crate::units::System;
 
 /// What was written.
 #[derive(Debug)]
@@ -46,7 +47,7 @@ impl ReportTable {
     }
 }
 
-/// Makes the workbook; with `csv_folder`, its tables as csv too.
+/// Makes the workbook in the units asked for; with `csv_folder`, its tables as csv too, in SI units always.
 ///
 /// # Errors
 /// When a sheet cannot hold its rows, or the csv folder cannot be written.
@@ -79,7 +80,11 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
     ];
     this_month::write(&mut book, material, &tables)?;
     for table in &tables {
-        table.write(&mut book)?;
+        if material.system == System::Si {
+            table.write(&mut book)?;
+        } else {
+            table.in_units(material.system).write(&mut book)?;
+        }
     }
     method::write(&mut book, material)?;
     for sheet in book.worksheets_mut() {

@@ -9,6 +9,7 @@ use crate::fit::{CLAMP, cautions};
 use crate::policy::{KEYS, shown_value};
 use crate::records::Table;
 use crate::standards::SHEETS;
+use crate::units::beside;
 
 /// Widths of the columns.
 const WIDTHS: [f64; 4] = [40.0, 46.0, 60.0, 40.0];
@@ -79,6 +80,7 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
             let alone = line[1..].iter().all(String::is_empty);
             let mut lines = 1.0_f64;
             for ((col, cell), width) in (0_u16..).zip(line).zip(WIDTHS) {
+                let cell = beside(&cell, m.system);
                 // A text that stands alone has the whole row.
                 let width = if alone { WIDTHS.iter().sum() } else { width };
                 lines = lines.max(wrapped(&cell, width));

@@ -28,6 +28,7 @@ use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::Plant;
 use crate::spares::Plan;
+use crate::units::System;
 
 pub use book::{ReportTable, Written, write};
 pub use swap_sheet::swap_sheet;
@@ -59,6 +60,8 @@ pub struct Material<'a> {
     pub history: Vec<Snapshot>,
     /// Why the figures moved since the newest earlier month, where that month kept what its figures rest on.
     pub why: Option<Vec<Moved>>,
+    /// The units shown.
+    pub system: System,
     /// Folder of the workbook, for relative links.
     pub folder: PathBuf,
 }

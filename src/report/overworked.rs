@@ -1,9 +1,10 @@
 //! Overworked: service factor and radial load below need.
 
 use super::Material;
-use super::table::{Cell, Sheet, Show, column};
+use super::table::{Cell, Sheet, Show, column, quantity};
 use super::who_fits_where::Links;
 use crate::rating::Rated;
+use crate::units::Dimension;
 
 pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
     let mut rated: Vec<&Rated> = m.rated.iter().filter(|r| r.is_overworked()).collect();
@@ -44,15 +45,15 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
             column("On absorbed power", 10.0, Show::Two),
             column("On motor power", 10.0, Show::Two),
             column("Demand taken from", 15.0, Show::Text),
-            column("Demand (N·m)", 11.0, Show::Whole),
-            column("Rated (N·m)", 11.0, Show::Whole),
+            quantity("Demand", Dimension::Torque, 11.0, Show::Whole),
+            quantity("Rated", Dimension::Torque, 11.0, Show::Whole),
             column("Short of", 18.0, Show::Text),
-            column("Radial load (N)", 11.0, Show::Whole),
-            column("Radial load allowed (N)", 11.0, Show::Whole),
-            column("Power at the input (kW)", 10.0, Show::Two),
-            column("Heat allows (kW)", 10.0, Show::Two),
-            column("Momentary peak (N·m)", 11.0, Show::Whole),
-            column("Gears stand (N·m)", 11.0, Show::Whole),
+            quantity("Radial load", Dimension::Force, 11.0, Show::Whole),
+            quantity("Radial load allowed", Dimension::Force, 11.0, Show::Whole),
+            quantity("Power at the input", Dimension::Power, 10.0, Show::Two),
+            quantity("Heat allows", Dimension::Power, 10.0, Show::Two),
+            quantity("Momentary peak", Dimension::Torque, 11.0, Show::Whole),
+            quantity("Gears stand", Dimension::Torque, 11.0, Show::Whole),
             column("Where the figures come from", 70.0, Show::Text),
         ],
         rows,

@@ -9,6 +9,7 @@ use serde_json::Value;
 
 use super::book::ReportTable;
 use super::styles;
+use crate::units::{Dimension, System, beside, show};
 
 /// The most characters a cell may hold, in UTF-16 units.
 const CELL_LIMIT: usize = 32_000;
@@ -40,6 +41,7 @@ impl Show {
 }
 
 /// A column.
+#[derive(Clone)]
 pub(super) struct Column {
     pub(super) heading: String,
     pub(super) width: f64,
@@ -48,6 +50,8 @@ pub(super) struct Column {
     pub(super) summed: bool,
     /// Whether a bar in each cell shows its size.
     pub(super) bar: bool,
+    /// What its numbers measure; the heading then gains their unit.
+    pub(super) of: Option<Dimension>,
 }
 
 impl Column {
@@ -58,11 +62,17 @@ impl Column {
 }
 
 pub(super) fn column(heading: impl Into<String>, width: f64, show: Show) -> Column {
-    Column { heading: heading.into(), width, show, summed: false, bar: false }
+    Column { heading: heading.into(), width, show, summed: false, bar: false, of: None }
 }
 
 pub(super) fn summed(heading: impl Into<String>, width: f64, show: Show) -> Column {
-    Column { heading: heading.into(), width, show, summed: true, bar: false }
+    Column { heading: heading.into(), width, show, summed: true, bar: false, of: None }
+}
+
+/// A column of quantities, its unit in the heading.
+pub(super) fn quantity(heading: &str, of: Dimension, width: f64, show: Show) -> Column {
+    let heading = format!("{heading} ({})", of.symbol());
+    Column { of: Some(of), ..column(heading, width, show) }
 }
 
 /// A cell.
@@ -82,6 +92,14 @@ impl Cell {
 
     pub(super) fn number(value: Option<f64>) -> Self {
         value.filter(|v| v.is_finite()).map_or(Self::Blank, Self::Number)
+    }
+
+    fn in_units(&self, of: Option<Dimension>, system: System) -> Self {
+        match (self, of) {
+            (Self::Text(text), _) => Self::Text(beside(text, system)),
+            (Self::Number(n), Some(of)) => Self::Number(show(*n, of, system).value),
+            _ => self.clone(),
+        }
     }
 
     /// The cell for other programs.
@@ -136,6 +154,27 @@ impl Sheet {
             name: self.name.to_lowercase().replace(", ", "-").replace(' ', "-"),
             headings: self.columns.iter().map(|c| c.heading.clone()).collect(),
             rows: self.rows.iter().map(|row| row.iter().map(Cell::value).collect()).collect(),
+        }
+    }
+
+    /// The sheet in the units of `system`: columns of quantities in them, texts with them beside.
+    pub(super) fn in_units(&self, system: System) -> Self {
+        let columns = self.columns.iter().map(|c| {
+            let heading = c.of.map(|of| {
+                let shown = format!("({})", show(0.0, of, system).symbol);
+                c.heading.replace(&format!("({})", of.symbol()), &shown)
+            });
+            Column { heading: heading.unwrap_or_else(|| c.heading.clone()), ..c.clone() }
+        });
+        let rows = self.rows.iter().map(|row| {
+            let cells = row.iter().zip(&self.columns);
+            cells.map(|(cell, column)| cell.in_units(column.of, system)).collect()
+        });
+        Self {
+            name: self.name,
+            says: beside(&self.says, system),
+            columns: columns.collect(),
+            rows: rows.collect(),
         }
     }
 
