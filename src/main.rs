@@ -6,5 +6,6 @@ use sparemesh::cli::{Cli, run};
 
 fn main() -> ExitCode {
     let out = &mut std::io::BufWriter::new(std::io::stdout().lock());
-    run(&Cli::parse(), out, &mut std::io::stderr().lock()).into()
+    // Not locked: a thread that panics has to be able to say so.
+    run(&Cli::parse(), out, &mut std::io::stderr()).into()
 }

@@ -1,11 +1,11 @@
 //! A bound below which no choice of spare types can cost: prices on the classes, packings of the types.
 //!
 //! ```text
-//! L(u, v) = Σ_i min(u_i, r_i) + Σ_c v_c k_c + Σ_j min(0, min over packs of fixed − units · v(j) + Σ_{i in S} (extra_i − u_i))
+//! L(u, v) = Σ_i min(u_i, r_i) + Σ_c ±v_c k_c + Σ_j min(0, min over packs of fixed − units · v(j) + Σ_{i in S} (extra_i − u_i))
 //! ```
 //!
 //! `u_i` is what serving class i may cost, `r_i` what going without costs; S is the best set that a pack's
-//! capacity holds; `v_c` prices a count of units that every choice keeps, at least `k_c`, and `v(j)` adds those that type
+//! capacity holds; `v_c` prices a count of units, at least (+) or at most (−) `k_c`, and `v(j)` adds ±`v_c` of those that type
 //! j is in. Every `u, v ≥ 0` gives a bound; `climbing` moves the prices towards the best one. All limits are counts,
 //! never a clock.
 
@@ -77,6 +77,9 @@ fn least_of(packs: &[Pack]) -> Vec<Item> {
 /// Nodes of the exact packing of one pack.
 const PACKING_NODES: usize = 3000;
 
+/// Packings that bring so little more are not looked for; the bound allows for them.
+const NEAR: f64 = 1e-3;
+
 /// What prices say.
 pub(super) struct Priced {
     /// The bound.
@@ -92,8 +95,8 @@ pub(super) struct Priced {
 /// What is decided: types open or closed, counts of units, classes that a type may not serve.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Held {
-    /// Each type.
-    pub(super) forced: Vec<Forced>,
+    /// Units of each type.
+    pub(super) spans: Vec<Span>,
     /// Counts of units; their prices follow those of the classes.
     pub(super) counts: Vec<Count>,
     /// Classes that each type may not serve, in order.
@@ -104,19 +107,41 @@ impl Held {
     /// Nothing decided.
     pub(super) fn nothing(types: usize) -> Self {
         Self {
-            forced: vec![Forced::Free; types],
+            spans: vec![Span::default(); types],
             counts: Vec::new(),
             barred: vec![Vec::new(); types],
         }
     }
 }
 
-/// What branching has decided of a type.
+/// How many units of a type may be held: not open at all, or within limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Forced {
-    Free,
-    Open,
-    Closed,
+pub(super) struct Span {
+    /// Units held at least; where it is not zero, the type is open.
+    pub(super) least: u32,
+    /// Units held at most; where it is zero, the type is closed.
+    pub(super) most: u32,
+}
+
+impl Default for Span {
+    fn default() -> Self {
+        Self { least: 0, most: u32::MAX }
+    }
+}
+
+impl Span {
+    pub(super) const fn is_closed(self) -> bool {
+        self.most == 0
+    }
+
+    pub(super) const fn is_open(self) -> bool {
+        self.least > 0
+    }
+
+    /// Whether a pack of so many units may be opened.
+    pub(super) const fn allows(self, units: u32) -> bool {
+        self.least <= units && units <= self.most
+    }
 }
 
 impl Relaxed {
@@ -124,6 +149,7 @@ impl Relaxed {
     pub(super) fn discounts(&self, prices: &[f64], held: &Held) -> Vec<f64> {
         let mut discounts = vec![0.0; self.types.len()];
         for (count, price) in held.counts.iter().zip(&prices[self.without.len()..]) {
+            let price = if count.at_most { -price } else { *price };
             for at in &count.types {
                 discounts[*at] += price;
             }
@@ -145,23 +171,24 @@ impl Relaxed {
             }
         }
         for (count, price) in held.counts.iter().zip(&prices[classes..]) {
+            let price = if count.at_most { -price } else { *price };
             value += price * count.units;
         }
         let discounts = self.discounts(prices, held);
         let (mut scratch, mut floors) = (Vec::new(), Vec::new());
         let mut chosen = Vec::with_capacity(self.types.len());
         let mut worth = Vec::with_capacity(self.types.len());
-        for (kind, ((_, packs), forced)) in self.types.iter().zip(&held.forced).enumerate() {
-            if *forced == Forced::Closed {
+        for (kind, ((_, packs), span)) in self.types.iter().zip(&held.spans).enumerate() {
+            if span.is_closed() {
                 chosen.push(None);
                 worth.push(f64::INFINITY);
                 continue;
             }
-            let open = *forced == Forced::Open;
+            let open = span.is_open();
             let mut best = Best { value: if open { f64::INFINITY } else { 0.0 }, set: None };
             let mut least = f64::INFINITY;
             let barred = &held.barred[kind];
-            self.floors(kind, prices, discounts[kind], barred, &mut scratch, &mut floors);
+            self.floors(kind, prices, discounts[kind], held, &mut scratch, &mut floors);
             // The most promising first: it leaves little to look at.
             let first = (0..floors.len()).min_by(|a, b| floors[*a].total_cmp(&floors[*b]));
             for at in first.into_iter().chain(0..packs.len()) {
@@ -190,7 +217,8 @@ impl Relaxed {
                 Some(f64::from(self.types[*at].1[*pack].units))
             });
             // As for a class: 1 where it is met, less where it is missed.
-            *met = 1.0 - count.units + kept.sum::<f64>();
+            let above = kept.sum::<f64>() - count.units;
+            *met = 1.0 + if count.at_most { -above } else { above };
         }
         Priced { value, covered, chosen, worth }
     }
@@ -200,17 +228,18 @@ impl Relaxed {
         self.least[kind].iter().map(|i| i.class)
     }
 
-    /// A floor of what each pack of a type comes to: its capacity filled by fractions, each class at the least it
+    /// A floor of what each pack of a type comes to, infinite where it may not be opened: its capacity filled by fractions, each class at the least it
     /// adds anywhere.
     pub(super) fn floors(
         &self,
         kind: usize,
         prices: &[f64],
         discount: f64,
-        barred: &[usize],
+        held: &Held,
         scratch: &mut Vec<Gain>,
         floors: &mut Vec<f64>,
     ) {
+        let (span, barred) = (held.spans[kind], &held.barred[kind]);
         scratch.clear();
         let gains = self.least[kind].iter().map(|i| Gain {
             class: i.class,
@@ -229,6 +258,10 @@ impl Relaxed {
         let all = worth;
         floors.clear();
         for pack in &self.types[kind].1 {
+            if !span.allows(pack.units) {
+                floors.push(f64::INFINITY);
+                continue;
+            }
             let most = if pack.cap.is_finite() {
                 let full = sums.partition_point(|s| s.0 <= pack.cap) - 1;
                 let part = scratch.get(full).map_or(0.0, |g| {
@@ -309,13 +342,13 @@ impl Pack {
             best: 0.0,
             set: Vec::new(),
             now: Vec::new(),
+            unseen: 0.0,
             left: PACKING_NODES,
         };
         packing.search(0, self.cap, 0.0);
-        let exact = packing.left > 0;
-        let (found, set) = (packing.best, packing.set);
-        // Where the search was cut short only the fractions are a bound; the set is still one to try.
-        let bound = if exact { fixed - found } else { fixed - whole };
+        // What was left out counts by fractions; the set is still one to try.
+        let bound = fixed - packing.best.max(packing.unseen);
+        let set = packing.set;
         if bound < best.value {
             best.take(bound, at, set.iter().map(|i| scratch[*i].class));
         }
@@ -352,24 +385,26 @@ struct Packing<'a> {
     best: f64,
     set: Vec<usize>,
     now: Vec<usize>,
+    /// What the sets that were left out bring at most.
+    unseen: f64,
     left: usize,
 }
 
 impl Packing<'_> {
     fn search(&mut self, from: usize, cap: f64, total: f64) {
-        if self.left == 0 {
-            return;
-        }
-        self.left -= 1;
         if total > self.best {
             self.best = total;
             self.set.clone_from(&self.now);
         }
-        if from == self.gains.len()
-            || total + fractional(&self.gains[from..], cap) <= self.best + 1e-9
-        {
+        if from == self.gains.len() {
             return;
         }
+        let most = total + fractional(&self.gains[from..], cap);
+        if most <= self.best + NEAR || self.left == 0 {
+            self.unseen = self.unseen.max(most);
+            return;
+        }
+        self.left -= 1;
         if self.gains[from].load <= cap {
             self.now.push(from);
             self.search(from + 1, cap - self.gains[from].load, total + self.gains[from].worth);

@@ -1,23 +1,27 @@
 //! The bound of the whole problem: prices climbed at the root, counts of units that every choice keeps, then
-//! branching: on the least settled type or on a class that is served too often or not at all, whichever lifts
-//! the bound more.
+//! branching: on the units of a type, of types together, or on who serves a class, whichever lifts the bound most.
 
-use super::bound::{CENT, Forced, Held, Priced, Relaxed};
+use super::bound::{CENT, Held, Priced, Relaxed};
 use super::climbing::{Climbed, Pace, Start};
 use super::counts::Neighbours;
+use super::master::{Master, Program};
 use super::settling::settled;
+use super::splits::Splits;
 
 /// The prices at the root.
 const ROOT: Pace = Pace { steps: 2_000, step: 0.3, patience: 20 };
-/// The prices at a node of the branching, which starts where its parent ended: long steps would only lose that.
-const NODE: Pace = Pace { steps: 40, step: 0.15, patience: 8 };
+/// Rounds of packings at the root, at a node, and for a split that is only looked at.
+const ROUNDS: [usize; 3] = [150, 25, 3];
+/// Splits tried of those that promise most.
+const TRIED: usize = 4;
 
 /// A node of the branching.
-struct Node {
-    bound: f64,
-    at: Start,
-    held: Held,
-    best: Priced,
+pub(super) struct Node {
+    pub(super) bound: f64,
+    pub(super) at: Start,
+    pub(super) held: Held,
+    pub(super) best: Priced,
+    program: Program,
 }
 
 /// Where the branching starts: the prices climbed highest, with the counts of units that they missed.
@@ -71,6 +75,9 @@ impl Root {
         build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
     ) -> f64 {
         let upper = build(&self.climbed.best, &self.climbed.at.prices);
+        if nodes == 0 {
+            return self.climbed.best.value.min(upper);
+        }
         branched(relaxed, self.climbed, self.held, nodes, upper, build)
     }
 }
@@ -97,8 +104,16 @@ pub(super) fn branched(
     mut upper: f64,
     build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
 ) -> f64 {
-    let held = settled(relaxed, &root, held, upper);
-    let mut open = vec![Node { bound: root.best.value, at: root.at, held, best: root.best }];
+    let mut tree = Tree { relaxed, master: Master::new(relaxed), splits: Splits::of(relaxed) };
+    let empty = tree.master.empty(&held);
+    let above = Node {
+        bound: root.best.value,
+        at: root.at,
+        held: held.clone(),
+        best: root.best,
+        program: empty,
+    };
+    let mut open: Vec<Node> = tree.below(&above, held, upper, ROUNDS[0]).into_iter().collect();
     let mut done = f64::INFINITY;
     for _ in 0..nodes {
         // The node of the least bound decides the whole bound.
@@ -110,19 +125,16 @@ pub(super) fn branched(
             break;
         }
         let node = open.swap_remove(at);
-        let mut best: Option<(f64, Vec<Node>)> = None;
-        for halves in splits(relaxed, &node) {
-            let (lifted, nodes) = tried(relaxed, &node, halves, &mut upper, build);
-            if best.as_ref().is_none_or(|b| lifted > b.0) {
-                best = Some((lifted, nodes));
+        upper = build(&node.best, &node.at.prices);
+        match tree.split(&node, upper) {
+            Some(halves) => {
+                let halves = halves
+                    .into_iter()
+                    .map(|half| tree.below(&half, half.held.clone(), upper, ROUNDS[1]));
+                open.extend(halves.flatten());
             }
-        }
-        if let Some((_, nodes)) = best {
-            open.extend(nodes);
-        } else {
-            // Nothing is left to split: only the prices can still say more.
-            let climbed = relaxed.climb(&node.at, &node.held, ROOT, &mut |_, _, _| upper);
-            done = done.min(climbed.best.value.max(node.bound));
+            // Nothing is left to split.
+            None => done = done.min(node.bound),
         }
     }
     // What was cut off on the way could be cheaper than the best by a cent at most.
@@ -130,89 +142,49 @@ pub(super) fn branched(
     least.min(upper - CENT)
 }
 
-/// The nodes that a split leaves, and how much it lifts the bound: the lesser gain of its halves, and a little
-/// of both.
-fn tried(
-    relaxed: &Relaxed,
-    node: &Node,
-    halves: Vec<Held>,
-    upper: &mut f64,
-    build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
-) -> (f64, Vec<Node>) {
-    let (mut least, mut sum) = (f64::INFINITY, 0.0);
-    let mut nodes = Vec::new();
-    for held in halves {
-        let mut watch = |round: usize, priced: &Priced, prices: &[f64]| {
-            if round == NODE.steps - 1 {
-                *upper = build(priced, prices);
-            }
-            *upper
-        };
-        let climbed = relaxed.climb(&node.at, &held, NODE, &mut watch);
+/// What all nodes share.
+struct Tree<'a> {
+    relaxed: &'a Relaxed,
+    master: Master<'a>,
+    splits: Splits,
+}
+
+impl Tree<'_> {
+    /// The node below `node` where `held` is decided; `None` where nothing cheaper than `upper` is left in it.
+    fn below(&mut self, node: &Node, held: Held, upper: f64, rounds: usize) -> Option<Node> {
+        let mut program = node.program.clone();
+        let climbed = self.master.climb(&mut program, &node.at, &held, upper, rounds);
         let bound = climbed.best.value.max(node.bound);
-        least = least.min(bound.min(*upper) - node.bound);
-        sum += bound.min(*upper) - node.bound;
-        if bound < *upper - CENT {
-            let held = settled(relaxed, &climbed, held, *upper);
-            nodes.push(Node { bound, at: climbed.at, held, best: climbed.best });
-        }
+        (bound < upper - CENT).then(|| {
+            let held = settled(self.relaxed, &climbed, held, upper);
+            Node { bound, at: climbed.at, held, best: climbed.best, program }
+        })
     }
-    (least + 0.2 * sum, nodes)
-}
 
-/// The ways to split a node: a type closed or open; a class by one type alone or not by it.
-fn splits(relaxed: &Relaxed, node: &Node) -> Vec<Vec<Held>> {
-    let by_type = least_settled(relaxed, node).map(|kind| {
-        let half = |forced: Forced| {
-            let mut held = node.held.clone();
-            held.forced[kind] = forced;
-            held
+    /// The halves of the split that lifts the bound most: by the lesser gain of the two, and a little of both.
+    fn split(&mut self, node: &Node, upper: f64) -> Option<Vec<Node>> {
+        let gain = |values: &[f64]| {
+            let gains = || values.iter().map(|v| v.min(upper) - node.bound);
+            gains().fold(f64::INFINITY, f64::min) + 0.15 * gains().sum::<f64>()
         };
-        vec![half(Forced::Closed), half(Forced::Open)]
-    });
-    by_type.into_iter().chain(by_class(relaxed, node)).collect()
-}
-
-/// The dearest class that is not served exactly once: by one type alone, or not by it.
-fn by_class(relaxed: &Relaxed, node: &Node) -> Option<Vec<Held>> {
-    let serves = |kind: &usize, class: usize| {
-        node.best.chosen[*kind].as_ref().is_some_and(|(_, set)| set.contains(&class))
-    };
-    let off = |class: &usize| (node.best.covered[*class] - 1.0).abs() * node.at.prices[*class];
-    let can = |kind: usize, class: usize| {
-        node.held.forced[kind] != Forced::Closed
-            && !node.held.barred[kind].contains(&class)
-            && relaxed.types[kind].1.iter().any(|p| p.items.iter().any(|i| i.class == class))
-    };
-    let types = 0..relaxed.types.len();
-    let class = (0..relaxed.without.len())
-        .filter(|c| (node.best.covered[*c] - 1.0).abs() > 0.5)
-        .filter(|c| types.clone().filter(|k| can(*k, *c)).count() > 1)
-        .max_by(|a, b| off(a).total_cmp(&off(b)).then(b.cmp(a)))?;
-    let able: Vec<usize> = types.filter(|k| can(*k, class)).collect();
-    let kind = able.iter().copied().find(|k| serves(k, class)).unwrap_or(able[0]);
-    let (mut alone, mut other) = (node.held.clone(), node.held.clone());
-    for k in able {
-        let barred = if k == kind { &mut other } else { &mut alone };
-        barred.barred[k].push(class);
+        let mut guessed: Vec<(f64, Vec<Held>)> = Vec::new();
+        for halves in self.splits.of_node(self.relaxed, node) {
+            let look = |held: &Held| self.master.look(&node.program, &node.at, held, upper);
+            let values: Vec<f64> = halves.iter().map(look).collect();
+            guessed.push((gain(&values), halves));
+        }
+        guessed.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut best: Option<(f64, Vec<Node>)> = None;
+        for (_, halves) in guessed.into_iter().take(TRIED) {
+            let nodes: Vec<Option<Node>> =
+                halves.into_iter().map(|held| self.below(node, held, upper, ROUNDS[2])).collect();
+            let values: Vec<f64> =
+                nodes.iter().map(|n| n.as_ref().map_or(upper, |n| n.bound)).collect();
+            let lifted = gain(&values);
+            if best.as_ref().is_none_or(|b| lifted > b.0) {
+                best = Some((lifted, nodes.into_iter().flatten().collect()));
+            }
+        }
+        best.map(|b| b.1)
     }
-    // Going without is still allowed where it was: both halves together leave nothing out.
-    Some(vec![alone, other])
-}
-
-/// The free type whose opening is least settled, the dearer of two first.
-fn least_settled(relaxed: &Relaxed, node: &Node) -> Option<usize> {
-    let cost = |at: usize| {
-        let fixed = relaxed.types[at].1.iter().map(|p| p.fixed);
-        fixed.filter(|f| *f > 0.0).min_by(f64::total_cmp).unwrap_or(0.0)
-    };
-    let free =
-        |at: &usize| node.held.forced[*at] == Forced::Free && !relaxed.types[*at].1.is_empty();
-    let unsettled = |at: usize| {
-        let share = node.at.share[at];
-        (share.min(1.0 - share).max(0.0) + 0.02) * cost(at)
-    };
-    (0..node.held.forced.len())
-        .filter(free)
-        .max_by(|a, b| unsettled(*a).total_cmp(&unsettled(*b)).then(b.cmp(a)))
 }

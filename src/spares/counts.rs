@@ -15,13 +15,15 @@ use super::bound::{Held, Item, Pack, Relaxed};
 use super::branching::branched;
 use super::climbing::{Pace, Start};
 
-/// At least so many units are kept of these types together.
+/// At least or at most so many units are kept of these types together.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Count {
     /// Types, by their place in the relaxed problem.
     pub(super) types: Vec<usize>,
     /// Units.
     pub(super) units: f64,
+    /// Whether the units are a limit from above.
+    pub(super) at_most: bool,
 }
 
 /// The prices of one count.
@@ -31,7 +33,7 @@ const LEAST: f64 = 0.04;
 /// Counts missed by no more than this are branched on.
 const NEAR: f64 = 0.25;
 /// Nodes of that branching.
-const NODES: usize = 16;
+const NODES: usize = 4;
 /// Sets tried at one time.
 const TRIED: usize = 800;
 /// Counts added at one time.
@@ -63,20 +65,26 @@ impl Neighbours {
     pub(super) fn missed(&self, relaxed: &Relaxed, units: &[f64], known: &[Count]) -> Vec<Count> {
         let mut tried: BTreeSet<Vec<usize>> = known.iter().map(|c| c.types.clone()).collect();
         let mut sets = Vec::new();
-        for seed in 0..self.able.len() {
-            self.grow(seed, units, &mut |types, held| {
-                let short = held.floor() + 1.0 - held;
-                if short >= LEAST && tried.insert(types.clone()) {
-                    sets.push((short, held, types));
-                }
-            });
-        }
+        self.sets(units, &mut |types, held| {
+            let short = held.floor() + 1.0 - held;
+            if short >= LEAST && tried.insert(types.clone()) {
+                sets.push((short, held, types));
+            }
+        });
         sets.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let counts = sets
-            .into_iter()
-            .take(TRIED)
-            .map(|(_, held, types)| Count { types, units: held.floor() + 1.0 });
+        let counts = sets.into_iter().take(TRIED).map(|(_, held, types)| Count {
+            types,
+            units: held.floor() + 1.0,
+            at_most: false,
+        });
         counts.filter(|count| self.is_kept(relaxed, count)).take(ADDED).collect()
+    }
+
+    /// Sets of types round every class, each with the units held of it.
+    pub(super) fn sets(&self, units: &[f64], see: &mut dyn FnMut(Vec<usize>, f64)) {
+        for seed in 0..self.able.len() {
+            self.grow(seed, units, see);
+        }
     }
 
     /// Sets of types round a class, each with the units held of it, from the class's own types outwards.

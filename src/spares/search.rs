@@ -13,9 +13,9 @@ const ROUNDS: usize = 1_500;
 /// Classes up to which all rounds are made; larger components have fewer.
 const SMALL: usize = 150;
 /// Times that counts of units are looked for.
-const ROUNDS_OF_COUNTS: usize = 8;
+const ROUNDS_OF_COUNTS: usize = 1;
 /// Nodes of the bound's branching, for a component of up to [`SIZE`]; fewer beyond.
-const NODES: usize = 400;
+const NODES: usize = 30;
 /// Pairs of type and class, and packs of the types.
 const SIZE: usize = 3_500;
 

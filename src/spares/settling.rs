@@ -7,23 +7,25 @@
 //! L − value(j) + least value of j with class i ≥ best   ⇒   j does not serve i
 //! ```
 
-use super::bound::{Forced, Gain, Held, Pack, Relaxed, by_worth, fractional};
+use super::bound::{Gain, Held, Pack, Relaxed, Span, by_worth, fractional};
 use super::climbing::Climbed;
 
 /// What is decided at a node, with what follows from its bound and `upper`.
 pub(super) fn settled(relaxed: &Relaxed, climbed: &Climbed, mut held: Held, upper: f64) -> Held {
-    fix(climbed, &mut held.forced, upper);
+    fix(climbed, &mut held.spans, upper);
     let discounts = relaxed.discounts(&climbed.at.prices, &held);
     let (mut scratch, mut floors) = (Vec::new(), Vec::new());
     for (at, (_, packs)) in relaxed.types.iter().enumerate() {
-        if held.forced[at] == Forced::Closed {
+        let span = held.spans[at];
+        if span.is_closed() {
             continue;
         }
         let worth = climbed.best.worth[at];
-        let own = if held.forced[at] == Forced::Open { worth } else { worth.min(0.0) };
+        let own = if span.is_open() { worth } else { worth.min(0.0) };
         let room = upper - climbed.best.value + own;
-        let (prices, barred) = (&climbed.at.prices, &mut held.barred[at]);
-        relaxed.floors(at, prices, discounts[at], barred, &mut scratch, &mut floors);
+        let prices = &climbed.at.prices;
+        relaxed.floors(at, prices, discounts[at], &held, &mut scratch, &mut floors);
+        let barred = &mut held.barred[at];
         // Packs whose floor has no room bar nothing that others allow.
         let near = packs.iter().zip(&floors).filter(|(_, floor)| **floor < room).map(|(p, _)| p);
         let classes = relaxed.classes_of(at);
@@ -33,15 +35,15 @@ pub(super) fn settled(relaxed: &Relaxed, climbed: &Climbed, mut held: Held, uppe
 }
 
 /// Types that would lift the bound over the best choice if they were open are closed, and the reverse.
-fn fix(climbed: &Climbed, forced: &mut [Forced], upper: f64) {
-    for (forced, worth) in forced.iter_mut().zip(&climbed.best.worth) {
-        if *forced != Forced::Free {
+fn fix(climbed: &Climbed, spans: &mut [Span], upper: f64) {
+    for (span, worth) in spans.iter_mut().zip(&climbed.best.worth) {
+        if span.is_closed() || span.is_open() {
             continue;
         }
         if climbed.best.value + worth.max(0.0) >= upper {
-            *forced = Forced::Closed;
+            span.most = 0;
         } else if climbed.best.value - worth.min(0.0) >= upper {
-            *forced = Forced::Open;
+            span.least = 1;
         }
     }
 }
