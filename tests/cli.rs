@@ -4,7 +4,7 @@ use calamine::Reader as _;
 use std::path::Path;
 use std::process::Command;
 
-fn command(args: &[&str]) -> std::process::Output {
+pub(crate) fn command(args: &[&str]) -> std::process::Output {
     Command::new(env!("CARGO_BIN_EXE_sparemesh"))
         .args(args)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
@@ -23,7 +23,7 @@ fn run(args: &[&str]) -> String {
     )
 }
 
-fn json(args: &[&str]) -> serde_json::Value {
+pub(crate) fn json(args: &[&str]) -> serde_json::Value {
     let output = command(args);
     serde_json::from_slice(&output.stdout).unwrap()
 }

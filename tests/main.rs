@@ -10,6 +10,7 @@ mod fit;
 mod habits;
 mod house;
 mod intake;
+mod json_schema;
 mod rating;
 mod report;
 mod sample;

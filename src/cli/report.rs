@@ -145,13 +145,13 @@ fn moved(moved: &Moved) -> serde_json::Value {
     })
 }
 
-/// Rows as objects by heading; the cells that are empty are left out.
+/// Rows as objects by key; the cells that are empty are left out.
 fn records(table: &ReportTable) -> Vec<BTreeMap<&str, &serde_json::Value>> {
     table
         .rows
         .iter()
         .map(|row| {
-            let cells = table.headings.iter().zip(row);
+            let cells = table.keys.iter().zip(row);
             cells.filter(|(_, c)| !c.is_null()).map(|(h, c)| (h.as_str(), c)).collect()
         })
         .collect()

@@ -31,6 +31,8 @@ pub struct ReportTable {
     pub name: String,
     /// Headings.
     pub headings: Vec<String>,
+    /// A name for each heading that stays the same whatever the currency.
+    pub keys: Vec<String>,
     /// Rows, a cell for each heading.
     pub rows: Vec<Vec<Value>>,
 }
@@ -45,6 +47,13 @@ impl ReportTable {
         };
         self.rows.iter().map(|row| row.iter().map(text).collect()).collect()
     }
+}
+
+/// A heading as a name for programs: `risk_a_year` for `Risk a year (EUR)`.
+pub(super) fn key(heading: &str) -> String {
+    let bare = heading.split(" (").next().unwrap_or(heading).to_lowercase();
+    let words = bare.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty());
+    words.collect::<Vec<_>>().join("_")
 }
 
 /// Makes the workbook in the units asked for; with `csv_folder`, its tables as csv too, in SI units always.
@@ -122,5 +131,7 @@ fn figures(m: &Material<'_>) -> ReportTable {
             old.map(|old| figure.value - old).into(),
         ]
     };
-    ReportTable { name: "this-month".into(), headings, rows: m.figures.iter().map(row).collect() }
+    let keys = ["name", "figure", "this_month", "earlier", "change"].map(str::to_owned).to_vec();
+    let rows = m.figures.iter().map(row).collect();
+    ReportTable { name: "this-month".into(), headings, keys, rows }
 }

@@ -7,7 +7,7 @@ use rust_xlsxwriter::{
 
 use serde_json::Value;
 
-use super::book::ReportTable;
+use super::book::{ReportTable, key};
 use super::styles;
 use crate::units::{Dimension, System, beside, show};
 
@@ -153,6 +153,7 @@ impl Sheet {
         ReportTable {
             name: self.name.to_lowercase().replace(", ", "-").replace(' ', "-"),
             headings: self.columns.iter().map(|c| c.heading.clone()).collect(),
+            keys: self.columns.iter().map(|c| key(&c.heading)).collect(),
             rows: self.rows.iter().map(|row| row.iter().map(Cell::value).collect()).collect(),
         }
     }
