@@ -11,6 +11,7 @@ mod habits;
 mod house;
 mod intake;
 mod json_schema;
+mod pages;
 mod rating;
 mod report;
 mod sample;
