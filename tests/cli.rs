@@ -632,3 +632,63 @@ fn the_page_of_findings_is_the_program_s_own() {
     }
     assert_eq!(page.matches("\n## ").count(), codes.len());
 }
+
+/// What cannot be meant is refused in words that say what would be.
+#[test]
+fn odd_values_on_the_command_line_are_refused_in_words() {
+    for (args, says) in [
+        (vec!["plan", "sample-data", "--rates", "-1"], "name 0.01 to 100"),
+        (vec!["plan", "sample-data", "--budget", "abc"], "a number is wanted"),
+        (vec!["plan", "sample-data", "--budget", "inf"], "a number is wanted"),
+        (vec!["plan", "sample-data", "--budget", "-5"], "not negative"),
+        (
+            vec!["explain", "CV-503", "model:Heron180", "sample-data"],
+            "with 10 ratios (8, 10, 12.5, 16, 20, 25, 31.5, 40, 50, 63)",
+        ),
+        (vec!["explain", "CV-503", "model:Heorn 180", "sample-data"], "did you mean Heron 180"),
+    ] {
+        let done = command(&args);
+        let said = String::from_utf8(done.stderr).unwrap();
+        assert_eq!(done.status.code(), Some(2), "{args:?}");
+        assert!(said.contains(says), "{args:?}: {said}");
+    }
+}
+
+/// `--units us`: the workbook's columns of quantities are converted, its texts carry both, csv stays as it is.
+#[test]
+fn a_workbook_in_us_units() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = |units: &str| {
+        let path = folder.path().join(format!("{units}.xlsx"));
+        let csv = folder.path().join(units);
+        let (path_text, csv_text) = (path.display().to_string(), csv.display().to_string());
+        let args =
+            ["report", "sample-data", "-o", &path_text, "--csv", &csv_text, "--units", units];
+        assert!(command(&args).status.success());
+        let mut book = calamine::open_workbook_auto(&path).unwrap();
+        let sheet = book.worksheet_range("Overworked").unwrap();
+        (sheet, std::fs::read_to_string(csv.join("overworked.csv")).unwrap())
+    };
+    let ((si, si_csv), (us, us_csv)) = (book("si"), book("us"));
+    assert_eq!(si_csv, us_csv);
+    let column = |sheet: &calamine::Range<calamine::Data>, heading: &str| {
+        let row = sheet.rows().nth(3).unwrap();
+        let at = row.iter().position(|c| c.to_string() == heading).unwrap();
+        sheet.rows().skip(4).map(|r| r[at].clone()).collect::<Vec<_>>()
+    };
+    let (torque, inches) = (column(&si, "Demand (N·m)"), column(&us, "Demand (lbf·in)"));
+    let mut compared = 0;
+    for (nm, lbf_in) in torque.iter().zip(&inches) {
+        let numbers = (nm.to_string().parse::<f64>(), lbf_in.to_string().parse::<f64>());
+        if let (Ok(nm), Ok(lbf_in)) = numbers {
+            // 1 N·m = 8.850 745 8 lbf·in (NIST SP 811, 2008, appendix B.8: 0.112 984 8 N·m).
+            assert!((lbf_in * 0.112_984_8 / nm - 1.0).abs() < 1e-6, "{nm} {lbf_in}");
+            compared += 1;
+        }
+    }
+    assert!(compared > 20);
+    let texts = |sheet: &calamine::Range<calamine::Data>| {
+        sheet.rows().flatten().filter(|c| c.to_string().contains("lbf·in)")).count()
+    };
+    assert!(texts(&us) > 0 && texts(&si) == 0);
+}

@@ -141,6 +141,18 @@ fn at_least_one(text: &str) -> Result<usize, String> {
     }
 }
 
+/// A number with a decimal point.
+fn number(text: &str) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|n: &f64| n.is_finite());
+    number.ok_or_else(|| "a number is wanted, with a point and without blanks, as 1.5".into())
+}
+
+/// A sum of money that can be spent.
+fn money(text: &str) -> Result<f64, String> {
+    let sum = number(text)?;
+    if sum < 0.0 { Err("money to spend is not negative".into()) } else { Ok(sum) }
+}
+
 /// Arguments of `substitute`.
 #[derive(Debug, Args)]
 pub struct SubstituteArgs {
@@ -197,13 +209,13 @@ pub struct PlanArgs {
     #[arg(long, value_name = "TAG")]
     pub remove: Vec<String>,
     /// What changes if units fail so many times as often
-    #[arg(long, value_name = "FACTOR")]
+    #[arg(long, value_name = "FACTOR", value_parser = number, allow_hyphen_values = true)]
     pub rates: Option<f64>,
     /// What changes if everything takes so many times as long to come
-    #[arg(long, value_name = "FACTOR")]
+    #[arg(long, value_name = "FACTOR", value_parser = number, allow_hyphen_values = true)]
     pub lead_times: Option<f64>,
     /// What so much money buys best
-    #[arg(long, value_name = "MONEY")]
+    #[arg(long, value_name = "MONEY", value_parser = money, allow_hyphen_values = true)]
     pub budget: Option<f64>,
 }
 

@@ -19,15 +19,19 @@ pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
         lookup::set(&mut loaded.intake.plant, index, candidate, &args.set, &loaded.policy)?;
     let plant = &loaded.intake.plant;
     let candidate = find_candidate(plant, &args.candidate).map_err(|why| {
-        let names: Vec<&str> = plant
-            .shelf
-            .iter()
-            .filter_map(|s| s.item())
-            .chain(plant.positions.iter().filter_map(|p| p.tag()))
-            .chain(plant.models.iter().filter_map(|m| m.model()))
-            .collect();
-        let near = lookup::near(&args.candidate, &names);
-        if near.is_empty() { why } else { format!("{why}; did you mean {}?", near.join(", ")) }
+        let titles: Vec<String> = plant.models.iter().map(|m| m.title()).collect();
+        let shelf = plant.shelf.iter().filter_map(|s| s.item());
+        let tags = plant.positions.iter().filter_map(|p| p.tag());
+        let models = plant.models.iter().filter_map(|m| m.model());
+        let titles = titles.iter().map(String::as_str);
+        let names: Vec<&str> = shelf.chain(tags).chain(models).chain(titles).collect();
+        let typed = args.candidate.split_once(':').map_or(&*args.candidate, |(_, name)| name);
+        let near = lookup::near(&typed.replace('_', " "), &names);
+        if near.is_empty() || why.contains("name one") {
+            why
+        } else {
+            format!("{why}; did you mean {}?", near.join(", "))
+        }
     })?;
     let case = Case::new(plant, &loaded.policy, index);
     if streams.common.json {

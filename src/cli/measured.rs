@@ -45,7 +45,7 @@ pub(super) fn save(path: &Path, measured: &[Measured]) -> Result<(), String> {
     for row in &mut rows {
         row.resize(headings.len(), String::new());
     }
-    write_csv(path, &headings, &rows).map_err(|why| format!("`{}`: {why}", path.display()))
+    write_csv(path, &headings, &rows).map_err(|why| why.to_string())
 }
 
 type Lines = (Vec<String>, Vec<Vec<String>>);

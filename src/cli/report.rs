@@ -36,6 +36,9 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     let output =
         args.output.clone().unwrap_or_else(|| PathBuf::from(format!("sparemesh-{month}.xlsx")));
     check_not_overwritten(&output)?;
+    if args.csv.as_deref() == Some(output.as_path()) {
+        return Err("--csv wants a folder of its own, not the name of the workbook".into());
+    }
     let folder = output.parent().map(Path::to_owned).unwrap_or_default();
     let (history, unread) = history::read(&folder, month, &policy.currency);
     for line in unread {

@@ -13,10 +13,32 @@ pub(super) fn completions(args: &CompletionsArgs, streams: &mut Streams<'_>) -> 
     Ok(Outcome::Done)
 }
 
+/// What every manual page ends with.
+const EXIT_STATUS: &str = r#".SH "EXIT STATUS"
+.TP
+0
+Done; an empty answer is an answer.
+.TP
+1
+A finding has error severity: from \fBcheck\fR, and from every command with \fB\-\-strict\fR.
+.TP
+2
+Could not; standard error says why, and what to do.
+"#;
+
 pub(super) fn man(args: &ManArgs, streams: &mut Streams<'_>) -> Ran {
     let fail = |e: std::io::Error| format!("cannot write into `{}`: {e}", args.dir.display());
     std::fs::create_dir_all(&args.dir).map_err(fail)?;
-    clap_mangen::generate_to(Cli::command(), &args.dir).map_err(fail)?;
+    let mut all = Cli::command();
+    all.build();
+    let each = std::iter::once(&all).chain(all.get_subcommands());
+    for command in each {
+        let page = clap_mangen::Man::new(command.clone());
+        let mut text = Vec::new();
+        page.render(&mut text)?;
+        text.extend_from_slice(EXIT_STATUS.as_bytes());
+        std::fs::write(args.dir.join(page.get_filename()), text).map_err(fail)?;
+    }
     streams.say(&format!("wrote manual pages into {}", args.dir.display()));
     Ok(Outcome::Done)
 }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::FiguresError;
+use super::whole::write_whole;
 
 /// Writes one table. Text that a spreadsheet could take for a formula gets a leading apostrophe.
 ///
@@ -13,15 +14,16 @@ pub fn write_csv(
     headings: &[String],
     rows: &[Vec<String>],
 ) -> Result<(), FiguresError> {
-    let fail =
-        |e: &dyn std::fmt::Display| FiguresError(format!("cannot write `{}`: {e}", path.display()));
+    let fail = |e: &dyn std::fmt::Display| {
+        FiguresError::File(format!("cannot write `{}`: {e}", path.display()))
+    };
     let mut writer = csv::Writer::from_writer(vec![0xEF, 0xBB, 0xBF]);
     writer.write_record(headings).map_err(|e| fail(&e))?;
     for row in rows {
         writer.write_record(row.iter().map(|cell| harmless(cell))).map_err(|e| fail(&e))?;
     }
     let bytes = writer.into_inner().map_err(|e| fail(&e))?;
-    std::fs::write(path, bytes).map_err(|e| fail(&e))
+    write_whole(path, &bytes).map_err(|e| fail(&e))
 }
 
 /// `=1+1` must stay text; `-3.5` is a plain number.

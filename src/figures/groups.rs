@@ -61,7 +61,7 @@ fn grouped(
             Column::new("risk".into(), risk),
         ],
     );
-    let rows = frame.and_then(|f| sums(&f)).map_err(|e| FiguresError(e.to_string()))?;
+    let rows = frame.and_then(|f| sums(&f)).map_err(|e| FiguresError::Frame(e.to_string()))?;
     Ok(rows)
 }
 

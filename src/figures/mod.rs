@@ -6,13 +6,21 @@ mod csv_out;
 mod drivers;
 mod groups;
 mod month;
+mod whole;
 
 pub use csv_out::write_csv;
 pub use drivers::{Drive, Drivers, Stocked};
 pub use groups::{GroupRow, by_area, by_consequence};
 pub use month::{Better, Figure, Form, Month, figures};
+pub use whole::write_whole;
 
 /// A table or group that could not be computed.
 #[derive(Debug, thiserror::Error)]
-#[error("cannot compute figures: {0}")]
-pub struct FiguresError(pub(crate) String);
+pub enum FiguresError {
+    /// The data frames refused.
+    #[error("cannot compute figures: {0}")]
+    Frame(String),
+    /// The file system refused.
+    #[error("{0}")]
+    File(String),
+}

@@ -241,9 +241,13 @@ pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>
         if let Some(index) = exact.or_else(by_name) {
             return Ok(Candidate::of_model(plant, index));
         }
-        if plant.models.iter().any(|m| m.model().is_some_and(|n| alike(n, name))) {
+        let named = plant.models.iter().filter(|m| m.model().is_some_and(|n| alike(n, name)));
+        let ratios: Vec<String> = named.filter_map(|m| Some(m.ratio()?.to_string())).collect();
+        if let Some(first) = ratios.first() {
             return Err(format!(
-                "`{name}` is in the catalogue with several ratios; name one, as `model:{name} i=25`"
+                "`{name}` is in the catalogue with {} ratios ({}); name one, as `model:{name} i={first}`",
+                ratios.len(),
+                ratios.join(", ")
             ));
         }
     }

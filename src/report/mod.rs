@@ -20,7 +20,7 @@ mod why_moved;
 
 use std::path::{Path, PathBuf};
 
-use crate::figures::{Figure, FiguresError, GroupRow, Month};
+use crate::figures::{Figure, FiguresError, GroupRow, Month, write_whole};
 use crate::findings::Finding;
 use crate::fit::Ranked;
 use crate::history::{Moved, Snapshot, newest_before};
@@ -98,9 +98,7 @@ pub enum ReportError {
 /// # Errors
 /// When the folder is missing, or the file is open or read-only.
 pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), ReportError> {
-    use std::io::Write;
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let fail = |e: &std::io::Error| {
+    write_whole(path, bytes).map_err(|e| {
         let reason = match e.kind() {
             std::io::ErrorKind::NotFound => "its folder does not exist; make it first".to_owned(),
             std::io::ErrorKind::PermissionDenied => {
@@ -109,18 +107,5 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), ReportError> {
             _ => e.to_string(),
         };
         ReportError::File { path: path.to_owned(), reason }
-    };
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".sparemesh-");
-    #[cfg(unix)]
-    {
-        // A report is for others to read too; the user's mask still applies.
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    let mut file = builder.tempfile_in(folder).map_err(|e| fail(&e))?;
-    file.write_all(bytes).map_err(|e| fail(&e))?;
-    file.as_file().sync_all().map_err(|e| fail(&e))?;
-    file.persist(path).map_err(|e| fail(&e.error))?;
-    Ok(())
+    })
 }
