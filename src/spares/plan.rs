@@ -267,10 +267,11 @@ impl Desk<'_> {
     }
 
     fn classes(&self) -> Vec<Class> {
+        let worth = self.worth_looking_at();
         let mut classes: Vec<Class> = Vec::new();
         for (position, types) in self.coverage.of_position.iter().enumerate() {
             let consequence = self.consequence(position);
-            let types = self.undominated(types);
+            let types: Vec<usize> = types.iter().copied().filter(|t| worth[*t]).collect();
             if types.is_empty() || !self.plant.positions[position].runs() {
                 continue;
             }
@@ -282,32 +283,32 @@ impl Desk<'_> {
         classes
     }
 
-    /// Leaves out types that can neither be bought nor are there, and dearer ones that cover no
-    /// more than a cheaper one that is as quick.
-    fn undominated(&self, types: &[usize]) -> Vec<usize> {
-        let of = |t: usize| &self.coverage.types[t];
-        let usable: Vec<usize> = types
-            .iter()
-            .copied()
-            .filter(|t| {
-                of(*t).stock_position() > 0.0 || (of(*t).orderable && of(*t).value.is_some())
-            })
-            .collect();
-        let beaten = |t: usize| {
-            let a = of(t);
-            a.stock_position() == 0.0
-                && usable.iter().any(|o| {
-                    let b = of(*o);
-                    let price = |s: &super::matching::SpareType| s.value.unwrap_or(f64::MAX);
-                    let no_worse =
-                        b.orderable && price(b) <= price(a) && b.lead_days <= a.lead_days;
-                    let covers = a.positions.iter().all(|p| b.positions.binary_search(p).is_ok());
-                    let strictly =
-                        price(b) < price(a) || b.positions.len() > a.positions.len() || *o < t;
-                    *o != t && no_worse && covers && strictly
-                })
+    /// Types worth looking at: those that can be bought or are there, but for dearer ones that cover no more than
+    /// a cheaper one that is as quick.
+    fn worth_looking_at(&self) -> Vec<bool> {
+        let types = 0..self.coverage.types.len();
+        types.into_par_iter().map(|t| self.is_usable(t) && !self.is_beaten(t)).collect()
+    }
+
+    fn is_usable(&self, t: usize) -> bool {
+        let spare = &self.coverage.types[t];
+        spare.stock_position() > 0.0 || (spare.orderable && spare.value.is_some())
+    }
+
+    /// Whether another type covers all that this one does, for no more money and no later. It then covers this one's
+    /// first position too, so the types of that are all there is to look at.
+    fn is_beaten(&self, t: usize) -> bool {
+        let a = &self.coverage.types[t];
+        let Some(first) = a.positions.first() else { return false };
+        let price = |s: &super::matching::SpareType| s.value.unwrap_or(f64::MAX);
+        let beats = |o: &usize| {
+            let b = &self.coverage.types[*o];
+            let no_worse = b.orderable && price(b) <= price(a) && b.lead_days <= a.lead_days;
+            let strictly = price(b) < price(a) || b.positions.len() > a.positions.len() || *o < t;
+            let covers = || a.positions.iter().all(|p| b.positions.binary_search(p).is_ok());
+            *o != t && no_worse && strictly && self.is_usable(*o) && covers()
         };
-        usable.iter().copied().filter(|t| !beaten(*t)).collect()
+        a.stock_position() == 0.0 && self.coverage.of_position[*first].iter().any(beats)
     }
 
     /// Chooses a type for every class, component by component.
