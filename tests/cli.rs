@@ -673,7 +673,8 @@ fn a_workbook_in_us_units() {
     assert_eq!(si_csv, us_csv);
     let column = |sheet: &calamine::Range<calamine::Data>, heading: &str| {
         let row = sheet.rows().nth(3).unwrap();
-        let at = row.iter().position(|c| c.to_string() == heading).unwrap();
+        let at =
+            row.iter().position(|c| calamine::DataType::get_string(c) == Some(heading)).unwrap();
         sheet.rows().skip(4).map(|r| r[at].clone()).collect::<Vec<_>>()
     };
     let (torque, inches) = (column(&si, "Demand (N·m)"), column(&us, "Demand (lbf·in)"));
