@@ -115,31 +115,39 @@ proptest! {
         loads in proptest::collection::vec(0.05..1.0_f64, 3..7),
         prices in proptest::collection::vec(1.0..20.0_f64, 2..5),
         able in proptest::collection::vec(any::<bool>(), 35),
+        waits in proptest::collection::vec(0.2..12.0_f64, 7),
+        may_wait in any::<bool>(),
     ) {
-        let caps = [0.0, 0.4, 1.0, 1.8, 2.7, 3.7, 4.8, 6.0, 7.3];
+        // A pool of no units carries a little, and each of its classes then waits.
+        let least = usize::from(!may_wait);
+        let extra = |stock: usize, class: usize| if stock == 0 { waits[class] } else { 0.0 };
+        let caps = [0.8, 0.4, 1.0, 1.8, 2.7, 3.7, 4.8, 6.0, 7.3];
         let serves = |t: usize, c: usize| t == 0 || able[t * 7 + c];
         let options: Vec<Vec<Option<usize>>> = (0..loads.len())
             .map(|c| (0..prices.len()).filter(|t| serves(*t, c)).map(Some).collect())
             .collect();
         let cost = |spare: Option<usize>, classes: &[usize]| {
             let load: f64 = classes.iter().map(|c| loads[*c]).sum();
-            let stock = caps.iter().position(|cap| *cap >= load && *cap > 0.0).unwrap();
-            prices[spare.unwrap()] * stock as f64
+            let of = |stock: usize| {
+                let waiting: f64 = classes.iter().map(|c| extra(stock, *c)).sum();
+                prices[spare.unwrap()] * stock as f64 + waiting
+            };
+            (least..caps.len()).filter(|s| caps[*s] >= load).map(of).fold(f64::INFINITY, f64::min)
         };
         let relaxed = || {
             let types = (0..prices.len())
                 .map(|t| {
-                    let items: Vec<Item> = (0..loads.len())
-                        .filter(|c| serves(t, *c))
-                        .map(|c| Item { class: c, load: loads[c], extra: 0.0 })
-                        .collect();
+                    let items = |s: usize| -> Vec<Item> {
+                        let able = (0..loads.len()).filter(|c| serves(t, *c));
+                        able.map(|c| Item { class: c, load: loads[c], extra: extra(s, c) }).collect()
+                    };
                     let pack = |s: usize| Pack {
                         fixed: prices[t] * s as f64,
                         units: s as u32,
                         cap: caps[s],
-                        items: items.clone(),
+                        items: items(s),
                     };
-                    (t, (1..caps.len()).map(pack).collect())
+                    (t, (least..caps.len()).map(pack).collect())
                 })
                 .collect();
             Relaxed::new(types, vec![f64::INFINITY; loads.len()])

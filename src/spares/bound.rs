@@ -114,33 +114,44 @@ impl Held {
     }
 }
 
-/// How many units of a type may be held: not open at all, or within limits.
+/// What is decided of a type: whether a pack of it is opened, and of how many units. A pack may hold none, and those it
+/// serves then wait: open is not the same as holding units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Span {
-    /// Units held at least; where it is not zero, the type is open.
+    /// Whether a pack is opened.
+    pub(super) opened: Opened,
+    /// Units held at least; more than none only where the type is open.
     pub(super) least: u32,
-    /// Units held at most; where it is zero, the type is closed.
+    /// Units held at most, where the type is open.
     pub(super) most: u32,
+}
+
+/// Whether a type is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Opened {
+    Maybe,
+    Yes,
+    No,
 }
 
 impl Default for Span {
     fn default() -> Self {
-        Self { least: 0, most: u32::MAX }
+        Self { opened: Opened::Maybe, least: 0, most: u32::MAX }
     }
 }
 
 impl Span {
     pub(super) const fn is_closed(self) -> bool {
-        self.most == 0
+        matches!(self.opened, Opened::No)
     }
 
     pub(super) const fn is_open(self) -> bool {
-        self.least > 0
+        matches!(self.opened, Opened::Yes)
     }
 
     /// Whether a pack of so many units may be opened.
     pub(super) const fn allows(self, units: u32) -> bool {
-        self.least <= units && units <= self.most
+        !self.is_closed() && self.least <= units && units <= self.most
     }
 }
 

@@ -21,7 +21,7 @@ pub(super) struct Node {
     pub(super) at: Start,
     pub(super) held: Held,
     pub(super) best: Priced,
-    program: Program,
+    pub(super) program: Program,
 }
 
 /// Where the branching starts: the prices climbed highest, with the counts of units that they missed.

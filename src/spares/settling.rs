@@ -7,7 +7,7 @@
 //! L − value(j) + least value of j with class i ≥ best   ⇒   j does not serve i
 //! ```
 
-use super::bound::{Gain, Held, Pack, Relaxed, Span, by_worth, fractional};
+use super::bound::{Gain, Held, Opened, Pack, Relaxed, Span, by_worth, fractional};
 use super::climbing::Climbed;
 
 /// What is decided at a node, with what follows from its bound and `upper`.
@@ -41,9 +41,9 @@ fn fix(climbed: &Climbed, spans: &mut [Span], upper: f64) {
             continue;
         }
         if climbed.best.value + worth.max(0.0) >= upper {
-            span.most = 0;
+            span.opened = Opened::No;
         } else if climbed.best.value - worth.min(0.0) >= upper {
-            span.least = 1;
+            span.opened = Opened::Yes;
         }
     }
 }

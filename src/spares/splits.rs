@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::bound::{Held, Relaxed};
+use super::bound::{Held, Opened, Relaxed};
 use super::branching::Node;
 use super::counts::{Count, Neighbours};
 
@@ -52,7 +52,8 @@ impl Splits {
             } else {
                 ((share - share.round()).abs(), 0)
             };
-            if off > WHOLE && span.least <= most && most < span.most {
+            let is_free = !span.is_closed() && span.least <= most && most < span.most;
+            if off > WHOLE && is_free {
                 found.push((off * self.prices[kind], kind, most));
             }
         }
@@ -61,6 +62,7 @@ impl Splits {
             let (mut fewer, mut more) = (node.held.clone(), node.held.clone());
             fewer.spans[kind].most = most;
             more.spans[kind].least = most + 1;
+            more.spans[kind].opened = Opened::Yes;
             (worth, vec![fewer, more])
         };
         found.into_iter().take(EACH).map(halves).collect()
@@ -115,4 +117,76 @@ fn by_class(relaxed: &Relaxed, node: &Node) -> Option<Vec<Held>> {
     }
     // Going without is still allowed where it was: both halves together leave nothing out.
     Some(vec![alone, other])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spares::bound::Priced;
+    use crate::spares::climbing::Start;
+    use crate::spares::master::Master;
+    use crate::spares::{Item, Pack};
+
+    /// Two types with a pack of no units, one of one and one of two each.
+    fn relaxed() -> Relaxed {
+        let items = vec![
+            Item { class: 0, load: 0.4, extra: 0.0 },
+            Item { class: 1, load: 0.4, extra: 0.0 },
+        ];
+        let pack = |units: u32| Pack {
+            fixed: f64::from(units),
+            units,
+            cap: 0.5 * f64::from(units + 1),
+            items: items.clone(),
+        };
+        let packs = || (0..3).map(pack).collect();
+        Relaxed::new(vec![(0, packs()), (1, packs())], vec![f64::INFINITY; 2])
+    }
+
+    /// Whatever a type opens, and that it opens nothing, is left in one half of every split of its units.
+    #[test]
+    fn a_split_of_units_leaves_out_no_pack_not_even_one_of_no_units() {
+        let relaxed = relaxed();
+        let mut seen = 0;
+        for (units, share) in [(0.5, 1.0), (1.5, 1.0), (0.0, 0.5), (1.0, 0.5)] {
+            let held = Held::nothing(2);
+            let best = relaxed.price(&[1.0, 1.0], &held);
+            let node = Node {
+                bound: best.value,
+                at: Start {
+                    prices: vec![1.0; 2],
+                    share: vec![share, 0.0],
+                    units: vec![units, 0.0],
+                },
+                held: held.clone(),
+                best,
+                program: Master::new(&relaxed).empty(&held),
+            };
+            for (_, halves) in Splits::of(&relaxed).by_types(&node) {
+                seen += 1;
+                for units in 0..3 {
+                    assert!(halves.iter().any(|h| h.spans[0].allows(units)), "{units} units");
+                }
+                assert!(halves.iter().any(|h| !h.spans[0].is_open()), "none");
+            }
+        }
+        assert!(seen >= 3);
+    }
+
+    /// What a half rules out is not packed in it.
+    #[test]
+    fn a_half_packs_only_what_it_allows() {
+        let relaxed = relaxed();
+        let units =
+            |priced: &Priced| priced.chosen[0].as_ref().map(|c| relaxed.types[0].1[c.0].units);
+        let mut held = Held::nothing(2);
+        held.spans[0].most = 0;
+        assert_eq!(units(&relaxed.price(&[5.0, 5.0], &held)), Some(0));
+        held.spans[0] = Default::default();
+        held.spans[0].least = 2;
+        held.spans[0].opened = Opened::Yes;
+        assert_eq!(units(&relaxed.price(&[0.1, 0.1], &held)), Some(2));
+        held.spans[0].opened = Opened::No;
+        assert_eq!(units(&relaxed.price(&[5.0, 5.0], &held)), None);
+    }
 }
