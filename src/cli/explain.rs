@@ -5,10 +5,11 @@ use super::load::load_fleet;
 use super::pair::candidate_json;
 use super::{Ran, Streams, lookup, render};
 use crate::fit::{
-    Candidate, Case, From, GateOutcome, GateResult, Ranked, appraise, decides, find_candidate,
-    first_line, load_line,
+    Candidate, Case, From, GateOutcome, GateResult, NoCandidate, Ranked, appraise, decides,
+    find_candidate, first_line, load_line,
 };
 use crate::rating::{EfficiencyFrom, losses};
+use crate::records::Plant;
 use crate::units::{beside, restated};
 
 pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
@@ -18,20 +19,9 @@ pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
     let measured =
         lookup::set(&mut loaded.intake.plant, index, candidate, &args.set, &loaded.policy)?;
     let plant = &loaded.intake.plant;
-    let candidate = find_candidate(plant, &args.candidate).map_err(|why| {
-        let titles: Vec<String> = plant.models.iter().map(|m| m.title()).collect();
-        let shelf = plant.shelf.iter().filter_map(|s| s.item());
-        let tags = plant.positions.iter().filter_map(|p| p.tag());
-        let models = plant.models.iter().filter_map(|m| m.model());
-        let titles = titles.iter().map(String::as_str);
-        let names: Vec<&str> = shelf.chain(tags).chain(models).chain(titles).collect();
-        let typed = args.candidate.split_once(':').map_or(&*args.candidate, |(_, name)| name);
-        let near = lookup::near(&typed.replace('_', " "), &names);
-        if near.is_empty() || why.contains("name one") {
-            why
-        } else {
-            format!("{why}; did you mean {}?", near.join(", "))
-        }
+    let candidate = find_candidate(plant, &args.candidate).map_err(|why| match why {
+        NoCandidate::Unknown(typed) => unknown(plant, &typed),
+        NoCandidate::Several(_) => why.to_string(),
     })?;
     let case = Case::new(plant, &loaded.policy, index);
     if streams.common.json {
@@ -42,6 +32,24 @@ pub(super) fn run(args: &ExplainArgs, streams: &mut Streams<'_>) -> Ran {
         print(&case, &ranked, &measured, streams)?;
     }
     Ok(super::strict(streams.common, &loaded.intake.findings, &[]))
+}
+
+/// Says that nothing is called so, with the nearest names.
+fn unknown(plant: &Plant, typed: &str) -> String {
+    let titles: Vec<String> = plant.models.iter().map(|m| m.title()).collect();
+    let shelf = plant.shelf.iter().filter_map(|s| s.item());
+    let tags = plant.positions.iter().filter_map(|p| p.tag());
+    let models = plant.models.iter().filter_map(|m| m.model());
+    let titles = titles.iter().map(String::as_str);
+    let names: Vec<&str> = shelf.chain(tags).chain(models).chain(titles).collect();
+    let bare = typed.split_once(':').map_or(typed, |(_, name)| name);
+    let near = lookup::near(&bare.replace('_', " "), &names);
+    let why = NoCandidate::Unknown(typed.to_owned());
+    if near.is_empty() {
+        why.to_string()
+    } else {
+        format!("{why}; did you mean {}?", near.join(", "))
+    }
 }
 
 fn print(

@@ -190,11 +190,28 @@ impl<'a> Candidates<'a> {
     }
 }
 
+/// No one candidate for what a person typed.
+#[derive(Debug, thiserror::Error)]
+pub enum NoCandidate {
+    /// Nothing is called so.
+    #[error("no shelf item, tag or model `{0}`")]
+    Unknown(String),
+    /// Several are, and the message names them.
+    #[error("{0}")]
+    Several(String),
+}
+
+impl std::convert::From<NoCandidate> for String {
+    fn from(why: NoCandidate) -> Self {
+        why.to_string()
+    }
+}
+
 /// Finds a candidate by what a person typed: shelf item, then tag, then model.
 ///
 /// # Errors
-/// A message with near names when nothing is found.
-pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>, String> {
+/// When nothing is called so, or several are.
+pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>, NoCandidate> {
     let (kind, name) = match typed.split_once(':') {
         Some((kind, name)) if ["shelf", "tag", "model"].contains(&&*kind.to_lowercase()) => {
             (Some(kind.to_lowercase()), name)
@@ -208,11 +225,11 @@ pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>
         let exact = lines.iter().find(|line| alike(&plant.shelf[**line].name(), name));
         if exact.is_none() && lines.len() > 1 {
             let names: Vec<String> = lines.iter().map(|line| plant.shelf[*line].name()).collect();
-            return Err(format!(
+            return Err(NoCandidate::Several(format!(
                 "`{name}` has {} lines on the shelf; name one: {}",
                 names.len(),
                 names.join(", ")
-            ));
+            )));
         }
         let line = exact.or(lines.first());
         if let Some(found) = line.and_then(|line| Candidate::of_shelf(plant, *line)) {
@@ -244,12 +261,12 @@ pub fn find_candidate<'a>(plant: &'a Plant, typed: &str) -> Result<Candidate<'a>
         let named = plant.models.iter().filter(|m| m.model().is_some_and(|n| alike(n, name)));
         let ratios: Vec<String> = named.filter_map(|m| Some(m.ratio()?.to_string())).collect();
         if let Some(first) = ratios.first() {
-            return Err(format!(
+            return Err(NoCandidate::Several(format!(
                 "`{name}` is in the catalogue with {} ratios ({}); name one, as `model:{name} i={first}`",
                 ratios.len(),
                 ratios.join(", ")
-            ));
+            )));
         }
     }
-    Err(format!("no shelf item, tag or model `{typed}`"))
+    Err(NoCandidate::Unknown(typed.to_owned()))
 }

@@ -16,8 +16,8 @@ mod verdict;
 mod work;
 
 pub use candidate::{
-    Candidate, Candidates, From, catalogue_candidates, find_candidate, position_candidates,
-    shelf_candidates,
+    Candidate, Candidates, From, NoCandidate, catalogue_candidates, find_candidate,
+    position_candidates, shelf_candidates,
 };
 pub use case::Case;
 pub use cautions::{CLAMP, cautions, cautions_for, first_line, load_line};

@@ -347,6 +347,21 @@ fn clean(text: &str) -> String {
     if cut.len() < kept.len() { format!("{cut}… [cut]") } else { cut }
 }
 
+/// A row of headings from a column on.
+pub(super) fn headings<T: AsRef<str>>(
+    sheet: &mut Worksheet,
+    row: u32,
+    from: u16,
+    titles: impl IntoIterator<Item = T>,
+) -> Result<(), XlsxError> {
+    let heading = styles::heading();
+    sheet.set_row_height(row, 30.0)?;
+    for (col, title) in (from..).zip(titles) {
+        sheet.write_with_format(row, col, title.as_ref(), &heading)?;
+    }
+    Ok(())
+}
+
 /// Name, title, explanation, page set-up.
 pub(super) fn prepare(sheet: &mut Worksheet, name: &str, says: &str) -> Result<(), XlsxError> {
     sheet.set_name(name)?;

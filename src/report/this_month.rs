@@ -9,7 +9,7 @@ use super::Material;
 use super::do_next;
 use super::hold_release_buy::{ACTION_COLUMN, MOVED_COLUMN, VALUE_COLUMN};
 use super::styles;
-use super::table::{LINE, Sheet, prepare, wrapped};
+use super::table::{LINE, Sheet, headings, prepare, wrapped};
 use super::why_moved;
 use crate::figures::{Better, Figure, Form, GroupRow};
 use crate::findings::column_letters;
@@ -74,18 +74,14 @@ fn form(form: Form) -> &'static str {
 
 /// Figures with last month's and the change; formulas where another sheet holds the figure.
 fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<u32, XlsxError> {
-    let heading = styles::heading();
     let before = m.month.before().to_string();
     let last = m.before();
-    sheet.set_row_height(3, 30.0)?;
     let earlier = match last {
         Some(last) if last.month != before => last.month.as_str(),
         _ => "Last month",
     };
     let titles = ["Figure", "This month", earlier, "Change", "Better or worse"];
-    for (col, title) in (0_u16..).zip(titles) {
-        sheet.write_with_format(3, col, title, &heading)?;
-    }
+    headings(sheet, 3, 0, titles)?;
     let mut row = 4;
     for figure in &m.figures {
         let format = styles::number(form(figure.form));
@@ -245,8 +241,6 @@ fn two_figures(value: f64) -> String {
 /// The five things most worth doing.
 fn actions(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
     let lines = do_next::by_worth(m);
-    let heading = styles::heading();
-    sheet.set_row_height(row, 30.0)?;
     let amount = |what: &str| format!("{what} ({})", m.policy.currency);
     let titles = [
         "Most worth doing; `Do next` lists all".to_owned(),
@@ -255,9 +249,7 @@ fn actions(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, Xls
         "Quantity".to_owned(),
         String::new(),
     ];
-    for (col, title) in (0_u16..).zip(titles) {
-        sheet.write_with_format(row, col, title, &heading)?;
-    }
+    headings(sheet, row, 0, titles)?;
     let money = styles::number("#,##0");
     for (at, line) in (row + 1..).zip(lines.iter().take(5)) {
         let said = format!("{} {}: {}", line.action.word(), line.item, line.what);
@@ -281,12 +273,8 @@ fn groups(
     rows: &[GroupRow],
     currency: &str,
 ) -> Result<u32, XlsxError> {
-    let heading = styles::heading();
-    sheet.set_row_height(row, 30.0)?;
     let risk = format!("Risk a year ({currency})");
-    for (col, text) in (6_u16..).zip([title, "Positions", "Covered", "Share", &risk]) {
-        sheet.write_with_format(row, col, text, &heading)?;
-    }
+    headings(sheet, row, 6, [title, "Positions", "Covered", "Share", &risk])?;
     let whole = styles::number("#,##0");
     for (at, group) in (row + 1..).zip(rows) {
         sheet.write_with_format(at, 6, &group.name, &styles::text())?;
@@ -302,16 +290,12 @@ fn groups(
 
 /// Risk and stock value by month, for the chart; returns the row below.
 fn months(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxError> {
-    let heading = styles::heading();
     let titles = [
         "Month".to_owned(),
         format!("Risk a year ({})", m.policy.currency),
         format!("Shelf value ({})", m.policy.currency),
     ];
-    sheet.set_row_height(row, 30.0)?;
-    for (col, text) in (6_u16..).zip(titles) {
-        sheet.write_with_format(row, col, text, &heading)?;
-    }
+    headings(sheet, row, 6, titles)?;
     let whole = styles::number("#,##0");
     let mut at = row + 1;
     for (month, kept) in series(m) {
@@ -417,7 +401,6 @@ fn money_against_risk(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Resu
     if shown.len() < 2 {
         return Ok(());
     }
-    let heading = styles::heading();
     let money = &m.policy.currency;
     let titles = [
         "Money against risk".to_owned(),
@@ -425,10 +408,7 @@ fn money_against_risk(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Resu
         format!("Spent ({money})"),
         format!("Risk a year ({money})"),
     ];
-    sheet.set_row_height(row, 30.0)?;
-    for (col, title) in (6_u16..).zip(titles) {
-        sheet.write_with_format(row, col, title, &heading)?;
-    }
+    headings(sheet, row, 6, titles)?;
     let whole = styles::number("#,##0");
     for (at, point) in (row + 1..).zip(&shown) {
         let name = if at == row + 1 { "today" } else { "" };

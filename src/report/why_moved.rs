@@ -4,6 +4,7 @@ use rust_xlsxwriter::{Formula, Worksheet, XlsxError};
 
 use super::Material;
 use super::styles;
+use super::table::headings;
 use crate::findings::column_letters;
 use crate::history::Moved;
 
@@ -24,7 +25,6 @@ pub(super) fn write(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result
         sheet.set_row_height(row, 17.0)?;
         return Ok(row + 2);
     };
-    let heading = styles::heading();
     let titles = [
         format!("Why they moved since {}", last.month),
         "Positions".to_owned(),
@@ -32,10 +32,7 @@ pub(super) fn write(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result
         format!("Risk a year ({})", m.policy.currency),
         format!("Shelf ({})", m.policy.currency),
     ];
-    sheet.set_row_height(row, 30.0)?;
-    for (col, title) in (0_u16..).zip(titles) {
-        sheet.write_with_format(row, col, title, &heading)?;
-    }
+    headings(sheet, row, 0, titles)?;
     let first = row + 1;
     let format = styles::number("+#,##0;-#,##0;0");
     for (at, moved) in (first..).zip(why) {

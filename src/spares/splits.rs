@@ -122,7 +122,7 @@ fn by_class(relaxed: &Relaxed, node: &Node) -> Option<Vec<Held>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::spares::bound::Priced;
+    use crate::spares::bound::{Priced, Span};
     use crate::spares::climbing::Start;
     use crate::spares::master::Master;
     use crate::spares::{Item, Pack};
@@ -182,7 +182,7 @@ mod tests {
         let mut held = Held::nothing(2);
         held.spans[0].most = 0;
         assert_eq!(units(&relaxed.price(&[5.0, 5.0], &held)), Some(0));
-        held.spans[0] = Default::default();
+        held.spans[0] = Span::default();
         held.spans[0].least = 2;
         held.spans[0].opened = Opened::Yes;
         assert_eq!(units(&relaxed.price(&[0.1, 0.1], &held)), Some(2));
