@@ -16,6 +16,8 @@ mod rating;
 mod report;
 mod sample;
 mod spares;
+mod spares_lines;
 mod spares_plan;
+mod spares_today;
 mod spares_vectors;
 mod vectors;

@@ -10,7 +10,7 @@ use sparemesh::records::Plant;
 use sparemesh::spares::{Gamma, Item, Pack, Plan, PoolInput, Relaxed, choose, finite_source, plan};
 use sparemesh::workbook::{Limits, open};
 
-fn plant(files: &[(&str, &str)]) -> Plant {
+pub(super) fn plant(files: &[(&str, &str)]) -> Plant {
     let dir = tempfile::tempdir().unwrap();
     let books = files.iter().map(|(name, text)| {
         let path = dir.path().join(name);
@@ -20,7 +20,7 @@ fn plant(files: &[(&str, &str)]) -> Plant {
     read(books.collect(), &Policy::default(), &Columns::default()).plant
 }
 
-fn sample() -> Plant {
+pub(super) fn sample() -> Plant {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-data");
     let mut files: Vec<_> = std::fs::read_dir(folder)
         .unwrap()
@@ -34,18 +34,18 @@ fn sample() -> Plant {
     read(files.iter().map(book).collect(), &Policy::default(), &Columns::default()).plant
 }
 
-fn planned(plant: &Plant, policy: &Policy) -> Plan {
+pub(super) fn planned(plant: &Plant, policy: &Policy) -> Plan {
     let (rated, _) = rate(plant, policy);
     plan(plant, &rated, policy)
 }
 
-const LIST: &str = "Maker,Model,Ratio,Rated torque [Nm],n1 [rpm],Price,Lead time [days],Gear train,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm],Hand,Mass [kg],Efficiency [%]\n\
+pub(super) const LIST: &str = "Maker,Model,Ratio,Rated torque [Nm],n1 [rpm],Price,Lead time [days],Gear train,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm],Hand,Mass [kg],Efficiency [%]\n\
     Alm,A100,20,2500,1460,4000,60,helical 2-stage,parallel,foot,160,300x200,solid,60,32,right,100,96\n\
     Alm,A140,20,2600,1460,5000,60,helical 2-stage,parallel,foot,160,300x200,solid,60,32,right,110,96\n";
 
 const HEAD: &str = "Tag,Machine,Maker,Model,Ratio,Motor kW,Motor rpm,Absorbed kW,Hours/day,Consequence,Down cost per hour";
 
-fn fleet(rows: &[&str], more: &str) -> String {
+pub(super) fn fleet(rows: &[&str], more: &str) -> String {
     let lines: Vec<String> = rows
         .iter()
         .map(|row| {
@@ -252,6 +252,8 @@ fn a_pool_that_fails_often_is_planned_by_its_finite_many_positions() {
         unit_value: 1.0,
         holding_rate: 0.25,
         there: 0,
+        rebuildable: 0,
+        rebuilding: 0.0,
         buying: 0.1,
     };
     // One position with one spare at 0.5: 12/13 and 1/13.
@@ -352,7 +354,7 @@ fn conversions_save_and_money_lowers_risk() {
 }
 
 /// Twenty drives of one model with three exchanges in ten years, and a stock list.
-fn twenty(stock: &str, marked: &str) -> Plan {
+pub(super) fn twenty(stock: &str, marked: &str) -> Plan {
     let head = "Tag,Machine,Make,Type,Ratio,Motor kW,Motor rpm,Hours/day,Consequence,Down cost per hour,Holds load,Fitted as";
     let drives: Vec<String> = (0..20)
         .map(|k| {
@@ -375,7 +377,7 @@ fn twenty(stock: &str, marked: &str) -> Plan {
     planned(&plant(&files), &Policy::default())
 }
 
-fn released(plan: &Plan) -> f64 {
+pub(super) fn released(plan: &Plan) -> f64 {
     let lines = plan.lines.iter().filter(|l| l.action == sparemesh::spares::Action::Release);
     lines.map(|l| l.quantity).sum()
 }

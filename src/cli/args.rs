@@ -149,6 +149,14 @@ fn number(text: &str) -> Result<f64, String> {
 
 /// A sum of money that can be spent.
 fn money(text: &str) -> Result<f64, String> {
+    // Where a point parts thousands this is twenty thousand, elsewhere twenty.
+    let thousands = text.split_once('.').is_some_and(|(whole, rest)| {
+        !whole.is_empty() && rest.len() == 3 && rest.bytes().all(|b| b.is_ascii_digit())
+    });
+    if thousands {
+        let (plain, cut) = (text.replace('.', ""), text.split('.').next().unwrap_or_default());
+        return Err(format!("it can be read as {plain} or as {cut}; write one of them"));
+    }
     let sum = number(text)?;
     if sum < 0.0 { Err("money to spend is not negative".into()) } else { Ok(sum) }
 }
@@ -199,10 +207,10 @@ pub struct PlanArgs {
     /// Files or folders to read
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
-    /// What changes without this shelf item
-    #[arg(long, value_name = "ITEM")]
+    /// What changes without this shelf item, or without so many of it
+    #[arg(long, value_name = "ITEM[=N]")]
     pub without: Vec<String>,
-    /// What changes with so many more of a shelf item or a catalogue model
+    /// What changes with so many more of a shelf item or a catalogue model, ready to go in
     #[arg(long, value_name = "ITEM=N")]
     pub with: Vec<String>,
     /// What changes if this position goes

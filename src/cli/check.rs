@@ -11,6 +11,7 @@ use crate::findings::{self, Severity, column_letters};
 use crate::fit::misplaced;
 use crate::rating::rate;
 use crate::records::{How, Kind, Plant, Record, SheetRead, Table, Value};
+use crate::spares::noticed;
 use crate::units::beside;
 
 pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
@@ -18,6 +19,7 @@ pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
     let (_, rated) = rate(&intake.plant, &policy);
     intake.findings.extend(rated);
     intake.findings.extend(misplaced(&intake.plant, &policy));
+    intake.findings.extend(noticed(&intake.plant, &policy));
     findings::sort(&mut intake.findings);
     if let Some(path) = &args.write_columns {
         if path.exists() {

@@ -1,6 +1,7 @@
 //! The command line: one file per command; nobody looks into this room.
 
 mod args;
+mod budget;
 mod check;
 mod explain;
 mod load;
@@ -8,6 +9,8 @@ mod lookup;
 mod measured;
 mod pair;
 mod plan;
+mod plan_actions;
+mod plan_first;
 mod plan_lists;
 mod rate;
 mod render;

@@ -202,9 +202,22 @@ pub(super) fn document(
     if let (Value::Object(head), Value::Object(body)) = (&mut document, body) {
         head.extend(body);
     }
+    no_negative_zeros(&mut document);
     serde_json::to_writer_pretty(&mut *out, &document)?;
     writeln!(out)?;
     Ok(())
+}
+
+/// A zero has no sign for a reader.
+fn no_negative_zeros(value: &mut Value) {
+    match value {
+        Value::Number(number) if number.as_f64() == Some(0.0) && number.is_f64() => {
+            *value = json!(0.0);
+        }
+        Value::Array(all) => all.iter_mut().for_each(no_negative_zeros),
+        Value::Object(all) => all.values_mut().for_each(no_negative_zeros),
+        _ => {}
+    }
 }
 
 /// A finding as JSON.

@@ -5,7 +5,7 @@ use serde_json::{Value as Json, json};
 use super::args::PlanArgs;
 use super::plan::money;
 use super::{Streams, lookup, render};
-use crate::fit::{From, find_candidate};
+use crate::fit::{From, NoCandidate, find_candidate};
 use crate::policy::Policy;
 use crate::rating::rate;
 use crate::records::{Field, How, Plant, Shelf, Value};
@@ -33,7 +33,9 @@ pub(super) fn ask(
     }
     for tag in &args.remove {
         let index = lookup::tag(&plant, tag)?;
-        plant.positions.remove(index);
+        // Its years without a failure stay in the log: only what it asks for goes.
+        let record = &mut plant.positions[index].record;
+        record.set(Field::position_state, Value::Text("retired".into()), How::Measured, 0);
         said.push(format!("without position {tag}"));
     }
     for (factor, key, what) in [
@@ -47,7 +49,7 @@ pub(super) fn ask(
         *key *= factor;
         said.push(format!("{what} × {factor}"));
     }
-    if plant.positions.is_empty() {
+    if !plant.positions.iter().any(|p| p.runs()) {
         return Err("no position is left to plan for".into());
     }
     let (rated, _) = rate(&plant, &policy);
@@ -55,43 +57,106 @@ pub(super) fn ask(
     Ok((plant, made, said))
 }
 
-/// Takes an item off the shelf.
-fn without(plant: &mut Plant, item: &str) -> Result<String, String> {
-    let mut found = 0.0;
-    let mut any = false;
-    for line in &mut plant.shelf {
-        if line.is_called(item) {
-            any = true;
-            found += line.quantity().unwrap_or(0.0);
-            line.record.set(Field::quantity, Value::Number(0.0), How::Measured, 0);
-        }
-    }
-    if any {
-        return Ok(format!("without {item} ({found:.0} on the shelf)"));
-    }
-    let names: Vec<&str> = plant.shelf.iter().filter_map(|l| l.item()).collect();
-    let near = lookup::near(item, &names);
-    let hint = if near.is_empty() {
-        "`sparemesh check` shows what was read".to_owned()
-    } else {
-        format!("did you mean {}?", near.join(", "))
-    };
-    Err(format!("no shelf item `{item}`; {hint}"))
+/// Lines of the shelf that a person who typed this means, `shelf:` before it or not.
+fn lines_called(plant: &Plant, typed: &str) -> Vec<usize> {
+    let bare = typed.strip_prefix("shelf:").unwrap_or(typed).trim();
+    (0..plant.shelf.len()).filter(|line| plant.shelf[*line].is_called(bare)).collect()
 }
 
-/// Puts more of an item, or of a catalogue model, on the shelf: new and ready.
-fn with(plant: &mut Plant, wanted: &str) -> Result<String, String> {
-    let form = || format!("`{wanted}` is no ITEM=N, as S-1001=2");
-    let (name, count) = wanted.rsplit_once('=').ok_or_else(form)?;
-    let count: f64 = count.trim().parse().ok().filter(|n| *n >= 1.0).ok_or_else(form)?;
-    let name = name.trim();
-    if let Some(line) = plant.shelf.iter_mut().find(|l| l.is_called(name)) {
-        let now = line.quantity().unwrap_or(0.0);
-        line.record.set(Field::quantity, Value::Number(now + count), How::Measured, 0);
-        return Ok(format!("with {count:.0} more of {name}"));
+/// `S-1001=2` apart; models have an equals sign of their own, so it is the last that counts.
+fn with_count(text: &str) -> Result<(&str, f64), String> {
+    let form =
+        || format!("`{text}` is no ITEM=N with a whole number from 1 to {MOST_UNITS}, as S-1001=2");
+    let (name, count) = text.rsplit_once('=').ok_or_else(form)?;
+    let count: u32 = count.trim().parse().map_err(|_| form())?;
+    if !(1..=MOST_UNITS).contains(&count) {
+        return Err(form());
     }
-    let from = find_candidate(plant, name)?.from;
-    let From::Catalogue(index) = from else { return Err(form()) };
+    Ok((name.trim(), f64::from(count)))
+}
+
+/// Units that a question may add or take.
+const MOST_UNITS: u32 = 10_000;
+
+/// Takes an item off the shelf, or so many units of it.
+fn without(plant: &mut Plant, text: &str) -> Result<String, String> {
+    let whole = lines_called(plant, text);
+    let (name, lines, wanted) = if whole.is_empty() && text.contains('=') {
+        let (name, count) = with_count(text)?;
+        (name, lines_called(plant, name), Some(count))
+    } else {
+        (text, whole, None)
+    };
+    if lines.is_empty() {
+        return Err(no_item(plant, name));
+    }
+    let there: f64 = lines.iter().filter_map(|l| plant.shelf[*l].quantity()).sum();
+    let mut left = wanted.unwrap_or(there);
+    if left > there {
+        return Err(format!("the shelf holds {there:.0} of {name}, so {left:.0} cannot go"));
+    }
+    for line in lines {
+        let now = plant.shelf[line].quantity().unwrap_or(0.0);
+        let gone = now.min(left);
+        left -= gone;
+        let record = &mut plant.shelf[line].record;
+        record.set(Field::quantity, Value::Number(now - gone), How::Measured, 0);
+    }
+    Ok(match wanted {
+        Some(count) => format!("without {count:.0} of the {there:.0} of {name}"),
+        None => format!("without {name} ({there:.0} on the shelf)"),
+    })
+}
+
+/// Why a name is on no shelf, and what could be meant.
+fn no_item(plant: &Plant, typed: &str) -> String {
+    let names: Vec<&str> = plant.shelf.iter().filter_map(|l| l.item()).collect();
+    let near = lookup::near(typed, &names);
+    let hint = if let Some(position) = plant.find_position(typed) {
+        let fitted = plant.positions[position].model().map(|m| format!(" ({m})"));
+        format!(
+            "it is a position; name the shelf item or the catalogue model that it would take{}",
+            fitted.unwrap_or_default()
+        )
+    } else if !near.is_empty() {
+        format!("did you mean {}?", near.join(", "))
+    } else if let (Some(first), Some(last)) = (names.first(), names.last()) {
+        format!("the shelf holds {} items, from {first} to {last}", names.len())
+    } else {
+        "no stock list was read".to_owned()
+    };
+    format!("no shelf item `{typed}`; {hint}")
+}
+
+/// Puts more of an item, or of a catalogue model, on the shelf: ready to go in.
+fn with(plant: &mut Plant, wanted: &str) -> Result<String, String> {
+    let (name, count) = with_count(wanted)?;
+    if let Some(line) = lines_called(plant, name).first() {
+        let mut more = plant.shelf[*line].clone();
+        let settings = [
+            (Field::quantity, Value::Number(count)),
+            (Field::condition, Value::Text("ready".into())),
+        ];
+        for (field, value) in settings {
+            more.record.set(field, value, How::Measured, 0);
+        }
+        for field in [Field::last_inspected, Field::reserved_for, Field::on_order, Field::at_repair]
+        {
+            more.record.clear(field);
+        }
+        plant.shelf.push(more);
+        return Ok(format!("with {count:.0} more of {name}, ready"));
+    }
+    let From::Catalogue(index) = find_candidate(plant, name).map_or_else(
+        |why| match why {
+            NoCandidate::Several(said) => Err(said),
+            NoCandidate::Unknown(_) => Err(no_item_or_model(plant, name)),
+        },
+        |found| Ok(found.from),
+    )?
+    else {
+        return Err(no_item(plant, name));
+    };
     let model = &plant.models[index];
     let mut line = Shelf::default();
     let texts = [
@@ -117,7 +182,19 @@ fn with(plant: &mut Plant, wanted: &str) -> Result<String, String> {
     }
     line.model = Some(crate::records::ModelMatch { model: index, score: 1.0, exact: true });
     plant.shelf.push(line);
-    Ok(format!("with {count:.0} of {name}"))
+    Ok(format!("with {count:.0} of {name}, ready"))
+}
+
+fn no_item_or_model(plant: &Plant, typed: &str) -> String {
+    let titles: Vec<String> = plant.models.iter().map(|m| m.title()).collect();
+    let mut names: Vec<&str> = titles.iter().map(String::as_str).collect();
+    names.extend(plant.shelf.iter().filter_map(|l| l.item()));
+    let near = lookup::near(typed, &names);
+    if near.is_empty() || plant.find_position(typed).is_some() {
+        no_item(plant, typed)
+    } else {
+        format!("no shelf item or model `{typed}`; did you mean {}?", near.join(", "))
+    }
 }
 
 /// One figure now and then.
@@ -177,7 +254,8 @@ pub(super) fn print(
     let won: Vec<&str> = before
         .iter()
         .copied()
-        .filter(|t| !after.contains(t) && other.find_position(t).is_some())
+        .filter(|t| !after.contains(t))
+        .filter(|t| other.find_position(t).is_some_and(|p| other.positions[p].runs()))
         .collect();
     for (label, tags) in [("Lose their ready spare", lost), ("Gain one", won)] {
         let shown = if tags.is_empty() { "none".to_owned() } else { tags.join(", ") };
@@ -200,70 +278,4 @@ pub(super) fn as_json(
         "changed": said, "figures": figures,
         "no_cover_today": bare(plant, now), "no_cover_then": bare(other, then),
     })
-}
-
-/// What a budget buys: pool and units, money saved a year, and the bound of that.
-pub(super) struct Buys {
-    /// Index of the pool and units of it.
-    pub(super) units: Vec<(usize, u32)>,
-    pub(super) spent: f64,
-    pub(super) saved: f64,
-    /// No other purchase for the money saves more.
-    pub(super) saved_at_most: f64,
-}
-
-/// What so much money buys best, unit by unit.
-pub(super) fn within(budget: f64, made: &Plan, policy: &Policy) -> Buys {
-    let nothing = made.within(0.0, policy);
-    let bought = made.within(budget, policy);
-    let units = bought.more.iter().enumerate().filter(|(_, n)| **n > 0).map(|(at, n)| (at, *n));
-    Buys {
-        units: units.collect(),
-        spent: bought.spent,
-        saved: nothing.waiting - bought.waiting,
-        saved_at_most: nothing.waiting - bought.bound,
-    }
-}
-
-/// Prints what the money buys.
-pub(super) fn print_budget(
-    budget: f64,
-    made: &Plan,
-    policy: &Policy,
-    streams: &mut Streams<'_>,
-) -> std::io::Result<()> {
-    let buys = within(budget, made, policy);
-    let units: u32 = buys.units.iter().map(|u| u.1).sum();
-    let most = if buys.saved_at_most > buys.saved * 1.001 + 1.0 {
-        format!("no other purchase for the money saves more than {}", money(buys.saved_at_most))
-    } else {
-        "nothing else pays for itself".to_owned()
-    };
-    let text = format!(
-        "With {} {}: {units} {} for {}, about {} a year saved on waiting once what is to be inspected and rebuilt is done; \
-         {most}.",
-        money(budget),
-        policy.currency,
-        if units == 1 { "unit" } else { "units" },
-        money(buys.spent),
-        money(buys.saved),
-    );
-    writeln!(streams.out, "{}", render::wrap(&text, 0))?;
-    let rows: Vec<Vec<String>> = buys
-        .units
-        .into_iter()
-        .map(|(at, n)| {
-            let pool = &made.pools[at];
-            let price = f64::from(n) * pool.input.unit_value;
-            vec![pool.name.clone(), n.to_string(), money(price), pool.positions.len().to_string()]
-        })
-        .collect();
-    if rows.is_empty() {
-        return writeln!(streams.out);
-    }
-    writeln!(
-        streams.out,
-        "{}\n",
-        render::table(&["buy", "qty", "price", "for positions"], &rows, &[1, 2, 3])
-    )
 }

@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, HashMap};
 
 use serde::{Deserialize, Serialize};
 
+use crate::fit::{Standing, standing};
 use crate::policy::Policy;
-use crate::records::{Field, Plant, Shelf};
+use crate::records::{Field, Plant};
 use crate::spares::Plan;
 
 /// What a month's figures rest on.
@@ -72,7 +73,7 @@ impl Drivers {
             let failed = position.tag().and_then(|t| exchanges.get(&t.to_uppercase()));
             let drive = Drive {
                 rate: plan.demand.mean_rate(at),
-                price: plan.waiting_price[at],
+                price: plan.price_today[at],
                 risk: plan.risk_today[at],
                 covered: !uncovered.contains(&at),
                 units: types.map(|t| t.counted(policy)).sum(),
@@ -81,12 +82,12 @@ impl Drivers {
             };
             out.positions.insert(name, drive);
         }
-        for line in &plant.shelf {
+        for (at, line) in plant.shelf.iter().enumerate() {
             let item = line.item().map_or_else(|| line.name(), ToOwned::to_owned);
             let known = out.lines.entry(item).or_default();
             let quantity = line.quantity().unwrap_or(0.0);
             known.quantity += quantity;
-            known.counted += quantity * weight(line, policy);
+            known.counted += quantity * weight(plant, at, policy);
             known.value += quantity * line.unit_value().unwrap_or(0.0);
         }
         out
@@ -94,12 +95,14 @@ impl Drivers {
 }
 
 /// How far a unit of a line counts as there.
-fn weight(line: &Shelf, policy: &Policy) -> f64 {
-    match line.condition() {
-        _ if line.knows(Field::reserved_for) => 0.0,
-        Some("ready") => 1.0,
-        Some("as-removed") => 0.0,
-        _ => policy.unproven_weight,
+fn weight(plant: &Plant, line: usize, policy: &Policy) -> f64 {
+    if plant.shelf[line].knows(Field::reserved_for) {
+        return 0.0;
+    }
+    match standing(plant, policy, line) {
+        Standing::Ready => 1.0,
+        Standing::Unproven => policy.unproven_weight,
+        Standing::AsRemoved => 0.0,
     }
 }
 

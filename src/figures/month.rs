@@ -136,7 +136,7 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
     );
     add(
         "fill",
-        "Chance that the next failure finds a spare in the plan's pools",
+        "Chance that the next failure finds a spare on the shelf",
         fill(plant, plan),
         Form::Share,
         Better::More,
@@ -161,17 +161,10 @@ fn running(plant: &Plant) -> impl Iterator<Item = usize> {
     (0..plant.positions.len()).filter(|p| plant.positions[*p].runs())
 }
 
-/// Demand-weighted fill rate with today's stock; positions in no pool count as unmet.
+/// Demand-weighted fill rate with today's stock; positions that nothing on the shelf serves count as unmet.
 fn fill(plant: &Plant, plan: &Plan) -> f64 {
     let all: f64 = running(plant).map(|p| plan.demand.mean_rate(p)).sum();
-    let met: f64 = plan
-        .pools
-        .iter()
-        .map(|pool| {
-            let rate: f64 = pool.positions.iter().map(|p| plan.demand.mean_rate(*p)).sum();
-            rate * pool.input.with(pool.have.floor() as u32).fill
-        })
-        .sum();
+    let met: f64 = running(plant).map(|p| plan.demand.mean_rate(p) * plan.fill_today[p]).sum();
     if all > 0.0 { met / all } else { 0.0 }
 }
 

@@ -252,8 +252,8 @@ codes! {
         "See the gate named.";
 
     NO_PRICE "SP-001" Note
-        "A price is missing; the line is held and not weighed."
-        "Enter the unit value.";
+        "A price or a value is missing: what has none is not bought, not let go, and in no sum of money."
+        "Enter the price, or the unit value.";
     NO_LEAD_TIME "SP-002" Note
         "A lead time was taken from the policy's table by mass."
         "Enter the lead time.";
@@ -263,10 +263,16 @@ codes! {
     NO_DOWN_COST "SP-004" Warning
         "Positions have no cost of an hour down, and no other position of their class has one."
         "Enter what an hour of standing still costs; until then no spare is weighed for them.";
+    DOWN_COST_ASSUMED "SP-005" Note
+        "The cost of an hour down was taken from the middle of the other positions of the class."
+        "Enter what an hour of standing still costs.";
 
     MAPPED_UNUSED "PO-001" Warning
         "A line of columns.toml matched no column."
         "Correct or delete it.";
+    LEVELS_OUT_OF_ORDER "PO-002" Warning
+        "A worse class is asked to be served less well than a milder one."
+        "Correct the service levels in policy.toml.";
 
     NO_HISTORY "RE-001" Note
         "There is no snapshot of the month before; changes are against the newest earlier month, or blank."

@@ -40,6 +40,8 @@ pub struct Candidate<'a> {
     pub unit: Unit<'a>,
     /// Its bare values.
     pub(super) outline: Outline,
+    /// Whether it is looked at as it is once rebuilt, whatever its condition is now.
+    pub(super) rebuilt: bool,
 }
 
 /// How many of a shelf line are free: on hand, and not reserved for another tag.
@@ -57,7 +59,14 @@ impl<'a> Candidate<'a> {
         }
         let unit = Unit::new(shelf, shelf.model, plant);
         let outline = Outline::of(&unit);
-        Some(Self { id: format!("shelf:{}", shelf.name()), from: From::Shelf(line), unit, outline })
+        let id = format!("shelf:{}", shelf.name());
+        Some(Self { id, from: From::Shelf(line), unit, outline, rebuilt: false })
+    }
+
+    /// The same as it will be once it is rebuilt: no condition stands against it.
+    #[must_use]
+    pub fn once_rebuilt(self) -> Self {
+        Self { rebuilt: true, ..self }
     }
 
     /// The unit at another position as a candidate.
@@ -66,7 +75,7 @@ impl<'a> Candidate<'a> {
         let position = &plant.positions[index];
         let unit = Unit::new(position, position.model, plant);
         let id = format!("tag:{}", position.tag().unwrap_or("?"));
-        Self { id, from: From::Position(index), outline: Outline::of(&unit), unit }
+        Self { id, from: From::Position(index), outline: Outline::of(&unit), unit, rebuilt: false }
     }
 
     /// A catalogue model as a candidate.
@@ -75,7 +84,7 @@ impl<'a> Candidate<'a> {
         let model = &plant.models[index];
         let unit = Unit::of_model(model);
         let id = format!("model:{}", model.title());
-        Self { id, from: From::Catalogue(index), outline: Outline::of(&unit), unit }
+        Self { id, from: From::Catalogue(index), outline: Outline::of(&unit), unit, rebuilt: false }
     }
 
     /// How many are free to take.
@@ -92,10 +101,13 @@ impl<'a> Candidate<'a> {
     #[must_use]
     pub fn lead_days(&self, policy: &Policy) -> f64 {
         match self.from {
-            From::Catalogue(_) => self.unit.number(Field::lead_time_days).map_or_else(
-                || policy.lead_days_by_mass(self.unit.number(Field::mass_kg).map(|k| k.value)),
-                |k| k.value,
-            ),
+            // Nothing comes in no time: a 0 is a blank.
+            From::Catalogue(_) => {
+                self.unit.number(Field::lead_time_days).filter(|k| k.value > 0.0).map_or_else(
+                    || policy.lead_days_by_mass(self.unit.number(Field::mass_kg).map(|k| k.value)),
+                    |k| k.value,
+                )
+            }
             _ => 0.0,
         }
     }

@@ -82,6 +82,12 @@ impl Position {
     pub fn runs(&self) -> bool {
         !matches!(self.position_state(), Some("idle" | "retired"))
     }
+
+    /// Whether it will not run again.
+    #[must_use]
+    pub fn is_retired(&self) -> bool {
+        self.position_state() == Some("retired")
+    }
 }
 
 /// A catalogue model: one maker, name and ratio, with one row per input speed.

@@ -13,10 +13,10 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
             Cell::text(&l.item),
             Cell::text(&l.what),
             Cell::Number(l.quantity),
-            Cell::number(cost(m, l)),
+            Cell::number(l.cost),
             Cell::number(l.benefit),
             // A release spends nothing, so there is nothing to divide by.
-            Cell::number((l.action != Action::Release).then(|| worth(m, l)).filter(|w| *w < 1e9)),
+            Cell::number((l.action != Action::Release).then(|| worth(l)).filter(|w| *w < 1e9)),
             Cell::text(&l.reason),
             Cell::text(&l.covered_by),
         ]
@@ -39,34 +39,17 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
     }
 }
 
-/// What an action costs: the price of a purchase, the hours of an inspection, the share of a
-/// repair; a release costs nothing.
-pub(super) fn cost(m: &Material<'_>, line: &Line) -> Option<f64> {
-    match line.action {
-        Action::Buy => line.value,
-        Action::Inspect => {
-            Some(m.policy.hours.inspection * m.policy.cost_per_hour_of_work * line.quantity)
-        }
-        Action::Rebuild => {
-            let own = line.line.and_then(|l| m.plant.shelf[l].repair_cost());
-            own.map(|each| each * line.quantity)
-                .or_else(|| line.value.map(|v| v * m.policy.worth_repair_share))
-        }
-        Action::Release | Action::Hold => Some(0.0),
-    }
-}
-
 /// What is to be done, most worth doing first.
 pub(super) fn by_worth<'a>(m: &Material<'a>) -> Vec<&'a Line> {
     let mut lines: Vec<&Line> = m.plan.lines.iter().filter(|l| l.action != Action::Hold).collect();
-    lines.sort_by(|a, b| worth(m, b).total_cmp(&worth(m, a)).then_with(|| a.item.cmp(&b.item)));
+    lines.sort_by(|a, b| worth(b).total_cmp(&worth(a)).then_with(|| a.item.cmp(&b.item)));
     lines
 }
 
 /// Saving a year per unit of money; what costs nothing comes by its saving alone.
-fn worth(m: &Material<'_>, line: &Line) -> f64 {
+fn worth(line: &Line) -> f64 {
     let benefit = line.benefit.unwrap_or(0.0);
-    match cost(m, line) {
+    match line.cost {
         Some(cost) if cost > 0.0 => benefit / cost,
         Some(_) if line.action == Action::Release => benefit / line.value.unwrap_or(1.0).max(1.0),
         _ => 0.0,

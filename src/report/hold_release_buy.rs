@@ -2,13 +2,12 @@
 
 use super::Material;
 use super::table::{Cell, Sheet, Show, column, summed};
+use crate::spares::Action;
 
 /// Column of the action and of the values, for the figures of the first sheet.
 pub(super) const ACTION_COLUMN: u32 = 2;
 /// Value on the shelf.
-pub(super) const VALUE_COLUMN: u32 = 6;
-/// Value the action moves.
-pub(super) const MOVED_COLUMN: u32 = 7;
+pub(super) const VALUE_COLUMN: u32 = 5;
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
     let rows = m
@@ -17,21 +16,19 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         .iter()
         .map(|l| {
             let shelf = l.line.map(|line| &m.plant.shelf[line]);
-            let on_hand = shelf.and_then(|s| s.quantity());
-            let value = shelf.and_then(|s| Some(s.unit_value()? * s.quantity()?));
             vec![
                 Cell::text(&l.item),
                 Cell::text(&l.what),
                 Cell::text(l.action.word()),
                 Cell::Number(l.quantity),
-                Cell::number(on_hand),
                 Cell::text(shelf.and_then(|s| s.condition()).unwrap_or(if l.line.is_some() {
                     "blank"
                 } else {
                     ""
                 })),
-                Cell::number(value),
-                Cell::number(l.value),
+                Cell::number(l.value.filter(|_| l.line.is_some())),
+                Cell::number(l.cost.filter(|_| l.action != Action::Hold)),
+                Cell::number(l.benefit),
                 Cell::text(&l.reason),
                 Cell::text(&l.covered_by),
                 Cell::text(shelf.and_then(|s| s.bin()).unwrap_or("")),
@@ -44,16 +41,16 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
     let money = |what: &str| format!("{what} ({})", m.policy.currency);
     Sheet {
         name: "Hold, release, buy",
-        says: "Every shelf line and every purchase, with the reason; a release is proved at three times the failure rate".into(),
+        says: "Every shelf line and every purchase, with the reason; a line of which only some units go or are worked on stands in two rows. A release is proved at three times the failure rate".into(),
         columns: vec![
             column("Item", 26.0, Show::Text),
             column("What", 34.0, Show::Text),
             column("Action", 10.0, Show::Text),
             column("Quantity", 9.0, Show::Whole),
-            column("On hand", 9.0, Show::Whole),
             column("Condition", 12.0, Show::Text),
             summed(money("Value on the shelf"), 13.0, Show::Money),
-            column(money("Value moved"), 13.0, Show::Money),
+            summed(money("To spend"), 13.0, Show::Money),
+            summed(money("Saves a year"), 13.0, Show::Money),
             column("Why", 46.0, Show::Text),
             column("For, or who keeps cover", 46.0, Show::Text),
             column("Bin", 10.0, Show::Text),

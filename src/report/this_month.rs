@@ -7,7 +7,7 @@ use rust_xlsxwriter::{
 
 use super::Material;
 use super::do_next;
-use super::hold_release_buy::{ACTION_COLUMN, MOVED_COLUMN, VALUE_COLUMN};
+use super::hold_release_buy::{ACTION_COLUMN, VALUE_COLUMN};
 use super::styles;
 use super::table::{LINE, Sheet, headings, prepare, wrapped};
 use super::why_moved;
@@ -169,7 +169,7 @@ fn formula(figure: &Figure, tables: &[Sheet]) -> Option<String> {
         "release_book" => format!(
             "=SUMIF({},\"release\",{})",
             span(lines, ACTION_COLUMN)?,
-            span(lines, MOVED_COLUMN)?
+            span(lines, VALUE_COLUMN)?
         ),
         "covered" => format!("=B5-COUNTA({})", span("No cover", 0)?),
         "errors" => format!("=COUNTIF({},\"error\")", span("Data to fix", 0)?),
@@ -254,9 +254,7 @@ fn actions(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, Xls
     for (at, line) in (row + 1..).zip(lines.iter().take(5)) {
         let said = format!("{} {}: {}", line.action.word(), line.item, line.what);
         sheet.write_with_format(at, 0, said, &styles::text())?;
-        for (col, value) in
-            [(1, do_next::cost(m, line)), (2, line.benefit), (3, Some(line.quantity))]
-        {
+        for (col, value) in [(1, line.cost), (2, line.benefit), (3, Some(line.quantity))] {
             if let Some(value) = value {
                 sheet.write_number_with_format(at, col, value, &money)?;
             }

@@ -1,6 +1,7 @@
 //! Money against risk: the best that buying more units does, and what a budget buys.
 
-use super::marginal::{Bought, Stocked, spend, walk};
+use super::budget::{Bought, spend};
+use super::marginal::{Stocked, walk};
 use super::plan::{Plan, Pool, between};
 use crate::policy::Policy;
 
@@ -44,8 +45,8 @@ pub struct FrontierPoint {
 }
 
 impl Plan {
-    /// What a budget buys best, unit by unit, once what the plan asks to inspect and rebuild is done: units of each
-    /// pool, with a bound. Nothing is bought that saves less than it costs a year.
+    /// What a budget buys best, once what the plan asks to inspect and rebuild is done: units of each pool, with a
+    /// bound. Nothing is bought that saves less than it costs a year.
     #[must_use]
     pub fn within(&self, budget: f64, policy: &Policy) -> Bought {
         let pools: Vec<Proven<'_>> = self
@@ -53,7 +54,9 @@ impl Plan {
             .iter()
             .map(|pool| {
                 let kind = &self.coverage.types[pool.spare];
-                let there = kind.stock_position() + kind.rebuildable - f64::from(pool.owed);
+                let wanted = f64::from(pool.planned.stock + pool.owed) - kind.stock_position();
+                let rebuilt = wanted.max(0.0).min(kind.rebuildable);
+                let there = kind.stock_position() + rebuilt - f64::from(pool.owed);
                 Proven { pool, there: there.max(0.0) }
             })
             .collect();
@@ -64,21 +67,23 @@ impl Plan {
 /// Points shown of money against risk.
 const POINTS: usize = 40;
 
-/// The walk from today's shelf on, thinned to points that a chart can show.
-pub(super) fn frontier(pools: &[Pool], unserved: f64) -> Vec<FrontierPoint> {
-    let today: f64 = pools.iter().map(|p| p.waits(0)).sum();
+/// The walk from today's shelf on, thinned to points that a chart can show: `today` as things stand, and what waits
+/// outside of all pools whatever is bought.
+pub(super) fn frontier(pools: &[Pool], today: f64, unserved: f64) -> Vec<FrontierPoint> {
     // Beyond a hundredth of a unit saved a year for a unit of money nobody buys.
     let steps = walk(pools, |next, _| next.gain < 0.01);
     let every = steps.len().div_ceil(POINTS).max(1);
-    let start = FrontierPoint { bought: 0, spent: 0.0, waiting: today + unserved, gain: f64::NAN };
-    let shown =
-        steps.iter().enumerate().filter(|(at, _)| (at + 1) % every == 0 || at + 1 == steps.len());
-    std::iter::once(start)
-        .chain(shown.map(|(at, step)| FrontierPoint {
-            bought: at + 1,
-            spent: step.spent,
-            waiting: step.waiting + unserved,
-            gain: step.gain,
-        }))
-        .collect()
+    let start = FrontierPoint { bought: 0, spent: 0.0, waiting: today, gain: f64::NAN };
+    let last = steps.len();
+    let points = steps.into_iter().enumerate().map(|(at, step)| FrontierPoint {
+        bought: at + 1,
+        spent: step.spent,
+        waiting: step.waiting + unserved,
+        gain: step.gain,
+    });
+    // Where positions draw on another type today than the plan would give them, the first purchases may leave them no
+    // better off than they are.
+    let better = points.filter(|point| point.waiting < today);
+    let shown = better.filter(|point| point.bought % every == 0 || point.bought == last);
+    std::iter::once(start).chain(shown).collect()
 }

@@ -96,7 +96,7 @@ impl PartialOrd for Next {
 /// Buys one unit after another, each where it saves most for its money, until `stops` says so.
 ///
 /// Every point visited is efficient: nothing as cheap waits less. Between them a budget may buy
-/// better; see [`best_within`].
+/// better; see [`spend`](super::spend).
 ///
 /// # Source
 /// Separable and convex, so the greedy walk visits the corners of the lower hull (van Houtum and Kranenburg,
@@ -111,19 +111,6 @@ impl PartialOrd for Next {
 /// ```
 #[must_use]
 pub fn walk<P: Stocked>(pools: &[P], stops: impl Fn(&Purchase, &P) -> bool) -> Vec<Purchase> {
-    walked(pools, |purchase, pool| if stops(purchase, pool) { Step::Stop } else { Step::Buy })
-}
-
-/// What to do with the next purchase of a walk.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Step {
-    Buy,
-    /// Leave this pool out from here on.
-    Skip,
-    Stop,
-}
-
-fn walked<P: Stocked>(pools: &[P], decide: impl Fn(&Purchase, &P) -> Step) -> Vec<Purchase> {
     let next = |at: usize, more: u32| {
         let pool = &pools[at];
         let gain = pool.saves(more) / pool.price();
@@ -136,66 +123,14 @@ fn walked<P: Stocked>(pools: &[P], decide: impl Fn(&Purchase, &P) -> Step) -> Ve
         let price = pools[pool].price();
         let after =
             Purchase { pool, more, spent: spent + price, waiting: waiting - gain * price, gain };
-        match decide(&after, &pools[pool]) {
-            Step::Stop => break,
-            Step::Skip => continue,
-            Step::Buy => {}
+        if stops(&after, &pools[pool]) {
+            break;
         }
         (spent, waiting) = (after.spent, after.waiting);
         steps.push(after);
         heap.extend(next(pool, more));
     }
     steps
-}
-
-/// What a budget buys: the walk, leaving out what is too dear for the rest of the money; and a bound that no
-/// other way of spending it falls below.
-///
-/// A handful of pools is looked at stock by stock instead, which is exact.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Bought {
-    /// Units bought of each pool.
-    pub more: Vec<u32>,
-    /// Money spent.
-    pub spent: f64,
-    /// Waiting then.
-    pub waiting: f64,
-    /// No other purchase for the money leaves less waiting.
-    pub bound: f64,
-}
-
-/// Pools that are few enough to look at every stock of.
-const FEW: usize = 5;
-
-/// Spends at most `budget`, and nothing on what saves less than `least` a year for each unit of money.
-#[must_use]
-pub fn spend<P: Stocked>(pools: &[P], budget: f64, least: f64) -> Bought {
-    if pools.len() <= FEW && least <= 0.0 {
-        let (more, spent, waiting) = best_within(pools, budget, 6);
-        return Bought { more, spent, waiting, bound: waiting };
-    }
-    let within = budget + 1e-9;
-    let corners = walk(pools, |next, _| next.spent > within || next.gain < least);
-    let (at, left) = corners.last().map_or_else(
-        || (pools.iter().map(|p| p.waits(0)).sum(), 0.0),
-        |last| (last.waiting, last.spent),
-    );
-    // Between two corners nothing lies below the straight line.
-    let dearest = pools.iter().map(Stocked::price).fold(0.0, f64::max);
-    let beyond = walk(pools, |next, _| next.spent > within + dearest || next.gain < least);
-    let slope = beyond.get(corners.len()).map_or(0.0, |next| next.gain);
-    let bound = at - slope * (budget - left).max(0.0);
-    let steps = walked(pools, |next, _| match next {
-        next if next.gain < least => Step::Stop,
-        next if next.spent > within => Step::Skip,
-        _ => Step::Buy,
-    });
-    let mut more = vec![0; pools.len()];
-    for step in &steps {
-        more[step.pool] = step.more;
-    }
-    let (waiting, spent) = steps.last().map_or((at, 0.0), |last| (last.waiting, last.spent));
-    Bought { more, spent, waiting, bound: bound.min(waiting).max(0.0) }
 }
 
 /// The stock that waits least for at most `budget`, by looking at every stock up to `each_up_to` more of a
@@ -220,27 +155,5 @@ pub fn best_within<P: Stocked>(pools: &[P], budget: f64, each_up_to: u32) -> (Ve
         };
         more[at] += 1;
         more[..at].fill(0);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_budget_is_never_passed_and_its_bound_holds() {
-        let pool = |mean, price| MarginalPool { mean, price, weight: 1.0, have: 0 };
-        let pools: Vec<MarginalPool> = (1_u32..=8)
-            .map(|k| pool(0.07 * f64::from(k), 900.0 + 700.0 * f64::from(k * k % 5)))
-            .collect();
-        for budget in [0.0, 899.0, 5_000.0, 12_345.0, 60_000.0] {
-            let bought = spend(&pools, budget, 0.0);
-            assert!(bought.spent <= budget + 1e-9 && bought.bound <= bought.waiting + 1e-12);
-            let again: f64 = pools.iter().zip(&bought.more).map(|(p, n)| p.waits(*n)).sum();
-            assert!((again - bought.waiting).abs() < 1e-9);
-            // Every stock of up to three each, the plain way.
-            let (_, _, least) = best_within(&pools, budget, 3);
-            assert!(bought.bound <= least + 1e-9, "{} above {least}", bought.bound);
-        }
     }
 }

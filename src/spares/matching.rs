@@ -2,9 +2,9 @@
 
 use rayon::prelude::*;
 
-use crate::fit::{Candidate, Case, Verdict, covers, verdict};
+use crate::fit::{Candidate, Case, Standing, Verdict, covers, standing, verdict};
 use crate::policy::Policy;
-use crate::records::{Field, Plant};
+use crate::records::{Field, Plant, Record};
 
 /// A type of spare: a catalogue model, or a shelf line that is in no catalogue.
 #[derive(Clone, Debug)]
@@ -29,6 +29,8 @@ pub struct SpareType {
     pub coming: f64,
     /// Units as removed that may be rebuilt at a price worth paying.
     pub rebuildable: f64,
+    /// What rebuilding one of them costs, on average.
+    pub rebuild_cost: f64,
     /// Positions covered by a ready unit, in order.
     pub positions: Vec<usize>,
     /// What adapting it to each of them costs each time.
@@ -67,6 +69,25 @@ impl SpareType {
     pub fn stock_position(&self) -> f64 {
         self.ready + self.unproven + self.coming
     }
+
+    /// Units that can be there without buying one: those of the stock position, and what can be rebuilt.
+    #[must_use]
+    pub fn within_reach(&self) -> f64 {
+        self.stock_position() + self.rebuildable
+    }
+
+    /// What `missing` units beyond the stock position cost: rebuilt while there are any, then bought.
+    #[must_use]
+    pub fn to_obtain(&self, missing: f64) -> f64 {
+        let rebuilt = missing.clamp(0.0, self.rebuildable);
+        rebuilt * self.rebuild_cost + (missing - rebuilt).max(0.0) * self.value.unwrap_or(0.0)
+    }
+
+    /// Whether more can be bought at a known price.
+    #[must_use]
+    pub fn is_for_sale(&self) -> bool {
+        self.orderable && self.value.is_some()
+    }
 }
 
 impl SpareType {
@@ -96,6 +117,7 @@ impl Coverage {
         let covered = |spare: &SpareType| {
             let Some(candidate) = as_new(plant, spare) else { return Vec::new() };
             let near = by_ratio.near(candidate.unit.ratio()).into_iter();
+            let near = near.filter(|index| !plant.positions[*index].is_retired());
             near.filter_map(|index| Some((index, covers(&cases[index], &candidate)?.cost)))
                 .collect()
         };
@@ -115,7 +137,7 @@ impl Coverage {
 pub(super) fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidate<'a>> {
     match spare.model {
         Some(model) => Some(Candidate::of_model(plant, model)),
-        None => Candidate::of_shelf(plant, *spare.lines.first()?),
+        None => Candidate::of_shelf(plant, *spare.lines.first()?).map(Candidate::once_rebuilt),
     }
 }
 
@@ -188,6 +210,12 @@ fn undecided(
     out
 }
 
+/// Whether a position could run on a unit as a stop-gap or by the engineer's word, though it does not cover it.
+pub(super) fn could_stand_in(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
+    (near(case, candidate) || case.duty.wanted_rpm.is_none())
+        && !matches!(verdict(case, candidate), Verdict::No | Verdict::Measure)
+}
+
 fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undecided {
     let mut open = Undecided::default();
     let Some(candidate) = as_new(plant, spare) else { return open };
@@ -227,6 +255,7 @@ fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
                     unproven: 0.0,
                     coming: 0.0,
                     rebuildable: 0.0,
+                    rebuild_cost: 0.0,
                     positions: Vec::new(),
                     adapting: Vec::new(),
                 },
@@ -248,15 +277,44 @@ fn add_line(spare: &mut SpareType, plant: &Plant, policy: &Policy, line: usize) 
     let quantity = shelf.quantity().unwrap_or(0.0).max(0.0).floor();
     // A reservation holds the whole line: it does not say how many of it.
     let reserved = if shelf.knows(Field::reserved_for) { quantity } else { 0.0 };
-    match shelf.condition() {
-        Some("ready") => spare.ready += quantity - reserved,
-        Some("as-removed") if too_dear(shelf.repair_cost(), spare.value, policy) => {}
-        Some("as-removed") => spare.rebuildable += quantity - reserved,
-        _ => spare.unproven += quantity - reserved,
+    spare.value = spare.value.or(shelf.unit_value().filter(|v| *v > 0.0));
+    match standing(plant, policy, line) {
+        Standing::Ready => spare.ready += quantity - reserved,
+        Standing::Unproven => spare.unproven += quantity - reserved,
+        Standing::AsRemoved => {
+            if let Some(cost) = rebuild_cost(plant, policy, line, spare.value) {
+                let more = quantity - reserved;
+                let all = spare.rebuildable + more;
+                if all > 0.0 {
+                    let before = spare.rebuild_cost * spare.rebuildable;
+                    spare.rebuild_cost = (before + cost * more) / all;
+                }
+                spare.rebuildable = all;
+            }
+        }
     }
     spare.coming += shelf.on_order().unwrap_or(0.0) + shelf.at_repair().unwrap_or(0.0);
-    spare.value = spare.value.or(shelf.unit_value().filter(|v| *v > 0.0));
     spare.lines.push(line);
+}
+
+/// What rebuilding one unit of a line costs: as the sheet says, else the policy's share of a new one; `None` where
+/// it is not known or not worth it.
+pub(super) fn rebuild_cost(
+    plant: &Plant,
+    policy: &Policy,
+    line: usize,
+    value: Option<f64>,
+) -> Option<f64> {
+    let said = plant.shelf[line].repair_cost();
+    if too_dear(said, value, policy) {
+        return None;
+    }
+    said.or_else(|| Some(policy.worth_repair_share * value?))
+}
+
+/// Lead time of a row; nothing comes in no time, so a 0 is a blank.
+pub(super) fn listed_lead(row: &Record) -> Option<f64> {
+    row.lead_time_days().filter(|days| *days > 0.0)
 }
 
 fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
@@ -268,11 +326,12 @@ fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
         orderable: row.status() != Some("discontinued"),
         value: row.price().filter(|v| *v > 0.0),
         lead_days: policy.what_if_lead_times
-            * row.lead_time_days().unwrap_or_else(|| policy.lead_days_by_mass(row.mass_kg())),
+            * listed_lead(row).unwrap_or_else(|| policy.lead_days_by_mass(row.mass_kg())),
         ready: 0.0,
         unproven: 0.0,
         coming: 0.0,
         rebuildable: 0.0,
+        rebuild_cost: 0.0,
         positions: Vec::new(),
         adapting: Vec::new(),
     }

@@ -3,6 +3,7 @@
 mod bayes;
 mod bound;
 mod branching;
+mod budget;
 mod chain;
 mod choice;
 mod climbing;
@@ -11,12 +12,15 @@ mod demand;
 mod economics;
 mod finite;
 mod frontier;
+mod letting_go;
 mod lines;
 mod marginal;
 mod master;
 mod matching;
+mod mending;
 mod negative_binomial;
 mod no_cover;
+mod noticed;
 mod outlook;
 mod packs;
 mod parts;
@@ -38,6 +42,7 @@ mod splits;
 mod standardise;
 mod substitution;
 mod tight;
+mod today;
 mod waiting;
 
 pub use bayes::{
@@ -45,6 +50,7 @@ pub use bayes::{
     prior_from_times, variance_between,
 };
 pub use bound::{Item, Pack, Relaxed};
+pub use budget::{Bought, spend};
 pub use chain::{chain_servable, cheapest_chain_stock};
 pub use choice::{Chosen, choose};
 pub use demand::{Demand, Exposure, GroupRate, RateFrom};
@@ -52,13 +58,14 @@ pub use economics::{annuity, break_even_holding, critical_ratio, first_spare_pay
 pub use finite::{FiniteSource, erlang_b, finite_source};
 pub use frontier::FrontierPoint;
 pub use lines::{Action, Line};
-pub use marginal::{Bought, MarginalPool, Purchase, Stocked, best_within, spend, walk};
+pub use marginal::{MarginalPool, Purchase, Stocked, best_within, walk};
 pub use matching::{Coverage, SpareType, Undecided};
 pub use negative_binomial::{nb_cdf, nb_expected_backorders};
 pub use no_cover::{Measuring, NoCover};
+pub use noticed::noticed;
 pub use outlook::Outlook;
 pub use parts::SharedPart;
-pub use plan::{Plan, Pool, plan};
+pub use plan::{Costs, Plan, Pool, plan};
 pub use poisson::{
     cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock, max_mean, mean_wait,
     waits_longer,

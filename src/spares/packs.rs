@@ -101,8 +101,8 @@ impl Desk<'_> {
         known: &mut HashMap<(u64, u32), f64>,
     ) -> Vec<Pack> {
         let spare = &self.coverage.types[kind];
-        let there = spare.stock_position();
-        let can_order = spare.orderable && spare.value.is_some();
+        let there = spare.within_reach();
+        let can_order = spare.is_for_sale();
         let waiting = self.waiting(kind, able, seen, shapes);
         let adapting: Vec<f64> =
             able.iter().map(|c| self.adapting(kind, &seen[*c].positions)).collect();
@@ -123,9 +123,9 @@ impl Desk<'_> {
         let any_must = able.iter().any(|c| seen[*c].must_have);
         let mut packs = Vec::new();
         for stock in 0..=last {
-            let fixed = self.fixed(kind, stock);
-            let below = stock.checked_sub(1).map(|s| (s, fixed - self.fixed(kind, s)));
-            let more = self.fixed(kind, stock + 1) - fixed;
+            let fixed = self.keeping(kind, stock);
+            let below = stock.checked_sub(1).map(|s| (s, fixed - self.keeping(kind, s)));
+            let more = self.keeping(kind, stock + 1) - fixed;
             let spans = spans(&waiting, stock, more);
             let mut holds_all = false;
             for level in &levels {
@@ -172,20 +172,10 @@ impl Desk<'_> {
             let free =
                 |(c, adapting): (&usize, &f64)| Item { class: *c, load: 0.0, extra: *adapting };
             let items = able.iter().zip(&adapting).map(free).collect();
-            let (fixed, units) = (self.fixed(kind, last + 1), last + 1);
+            let (fixed, units) = (self.keeping(kind, last + 1), last + 1);
             packs.push(Pack { fixed, units, cap: f64::INFINITY, items });
         }
         packs
-    }
-
-    /// What a stock costs a year, whatever it serves.
-    fn fixed(&self, kind: usize, stock: u32) -> f64 {
-        let spare = &self.coverage.types[kind];
-        let value = spare.value.unwrap_or(0.0);
-        let kept = f64::from(stock).min(spare.stock_position());
-        let missing = f64::from(stock) - kept;
-        self.policy.holding() * value * (f64::from(stock) - kept * (1.0 - self.policy.salvage))
-            + missing * value / self.policy.write_off_years
     }
 }
 

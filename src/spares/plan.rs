@@ -9,13 +9,14 @@ use super::frontier::{FrontierPoint, frontier};
 use super::lines::{self, Line};
 use super::matching::Coverage;
 use super::no_cover::NoCover;
+use super::noticed;
 use super::outlook::{self, Outlook, newest};
 use super::parts::{self, SharedPart};
 use super::pools::{PoolInput, PoolPlan, plan_pool};
 use super::service::{self, FamilyService};
 use super::standardise::Conversion;
 use super::waiting::waiting_prices;
-use crate::findings::{Finding, name};
+use crate::findings::Finding;
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::{Field, Plant};
@@ -37,7 +38,7 @@ pub struct Pool {
     pub planned: PoolPlan,
     /// Units that count today.
     pub have: f64,
-    /// Waiting a year with today's stock.
+    /// What its positions cost in waiting a year as things stand, whatever they draw on today.
     pub waiting_today: f64,
     /// Chance that no position waits with today's stock.
     pub no_wait_today: f64,
@@ -49,6 +50,8 @@ pub struct Pool {
     pub family: usize,
     /// Whether more can be bought.
     pub orderable: bool,
+    /// Waiting a year once everything planned that can be come by is there.
+    pub reached: f64,
 }
 
 /// A plan.
@@ -64,8 +67,12 @@ pub struct Plan {
     pub lines: Vec<Line>,
     /// Positions nothing on the shelf covers.
     pub no_cover: Vec<NoCover>,
-    /// Price of one year of waiting, per position.
+    /// Price of one year of waiting, per position, by the waits that the plan leaves.
     pub waiting_price: Vec<Option<f64>>,
+    /// The same by the waits of today.
+    pub price_today: Vec<Option<f64>>,
+    /// Chance that the next failure of each position finds a unit on the shelf today.
+    pub fill_today: Vec<f64>,
     /// Risk of every position today (per year).
     pub risk_today: Vec<Option<f64>>,
     /// Value of the shelf.
@@ -80,6 +87,8 @@ pub struct Plan {
     pub waiting_planned: f64,
     /// Cost of the choice, and the bound below which none can be.
     pub cost: f64,
+    /// What the cost of the choice is made of.
+    pub costs: Costs,
     /// The bound.
     pub bound: f64,
     /// Families of positions and types, by index.
@@ -96,6 +105,19 @@ pub struct Plan {
     pub parts: Vec<SharedPart>,
     /// What was noticed.
     pub findings: Vec<Finding>,
+}
+
+/// What the choice of spares costs a year.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Costs {
+    /// Holding: of what is there, what letting it go would earn.
+    pub holding: f64,
+    /// Buying and rebuilding, spread over the years.
+    pub obtaining: f64,
+    /// Work that adapts units to their positions.
+    pub adapting: f64,
+    /// Waiting of the positions that some unit could serve.
+    pub waiting: f64,
 }
 
 impl Plan {
@@ -124,36 +146,45 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
         today: newest(plant),
     };
     pools.sort_by(|a, b| (a.family, &a.name).cmp(&(b.family, &b.name)));
-    let risk_today = desk.risks(&pools);
-    let no_cover = desk.no_cover(&pools, &risk_today);
+    let bare_prices = waiting_prices(plant, &demand, policy, &desk.waits_for_orders());
+    let today = Desk { waiting_price: &bare_prices, ..desk }.today();
+    let risk_today = &today.risks;
+    for pool in &mut pools {
+        pool.waiting_today = pool.positions.iter().filter_map(|p| risk_today[*p]).sum();
+    }
+    let no_cover = desk.no_cover(&pools, risk_today);
     let parts = parts::shared(plant, policy, &Watch::of(plant));
-    let (lines, mut findings) = lines::decide(plant, policy, &coverage, &demand, &pools, &parts);
-    findings.extend(no_down_cost(plant, &waiting_price));
+    let lines = lines::decide(desk, &pools, &parts);
+    let findings = noticed::findings(plant, policy, &coverage);
     let serves = |spare: usize, position: usize| {
         coverage.types[spare].positions.binary_search(&position).is_ok()
     };
     let services = service::services(&pools, &serves, families, policy.simulate_above);
     let conversions = desk.conversions(&pools);
     let outlook = outlook::outlook(plant, &demand, policy);
-    let in_pools: f64 = pools.iter().map(|p| p.waiting_today).sum();
-    let today: f64 = risk_today.iter().flatten().sum();
-    let frontier = frontier(&pools, (today - in_pools).max(0.0));
+    let served = desk.pool_of(&pools);
+    let sum = |f: &dyn Fn(usize) -> Option<f64>| (0..plant.positions.len()).filter_map(f).sum();
+    let waiting_cost: f64 = sum(&|p| risk_today[p]);
+    let unserved: f64 = sum(&|p| risk_today[p].filter(|_| served[p].is_none()));
+    let frontier = frontier(&pools, waiting_cost, unserved);
     let stock_value: f64 = plant
         .shelf
         .iter()
         .map(|s| s.unit_value().unwrap_or(0.0) * s.quantity().unwrap_or(0.0))
         .sum();
-    let sum = |f: &dyn Fn(usize) -> Option<f64>| (0..plant.positions.len()).filter_map(f).sum();
     Plan {
         stock_value,
         holding_cost: policy.holding() * stock_value,
-        waiting_cost: sum(&|p| risk_today[p]),
-        waiting_without: sum(&|p| desk.risk_without(p)),
-        waiting_planned: pools.iter().map(|p| p.planned.waiting.min(p.waiting_today)).sum::<f64>()
-            + desk.unserved(&pools),
+        waiting_cost,
+        waiting_without: sum(&|p| today.without[p]),
+        waiting_planned: pools.iter().map(|p| p.reached.min(p.waiting_today)).sum::<f64>()
+            + unserved,
         no_cover,
         lines,
-        risk_today,
+        risk_today: today.risks,
+        price_today: today.prices,
+        fill_today: today.fill,
+        costs: desk.costs(&pools, cost),
         pools,
         cost,
         bound,
@@ -249,6 +280,7 @@ pub(super) struct Class {
 }
 
 /// Everything the choice looks at.
+#[derive(Clone, Copy)]
 pub(super) struct Desk<'a> {
     pub(super) plant: &'a Plant,
     pub(super) policy: &'a Policy,
@@ -292,7 +324,7 @@ impl Desk<'_> {
 
     fn is_usable(&self, t: usize) -> bool {
         let spare = &self.coverage.types[t];
-        spare.stock_position() > 0.0 || (spare.orderable && spare.value.is_some())
+        spare.within_reach() > 0.0 || spare.is_for_sale()
     }
 
     /// Whether another type covers all that this one does, for no more money and no later. It then covers this one's
@@ -308,7 +340,7 @@ impl Desk<'_> {
             let covers = || a.positions.iter().all(|p| b.positions.binary_search(p).is_ok());
             *o != t && no_worse && strictly && self.is_usable(*o) && covers()
         };
-        a.stock_position() == 0.0 && self.coverage.of_position[*first].iter().any(beats)
+        a.within_reach() == 0.0 && self.coverage.of_position[*first].iter().any(beats)
     }
 
     /// Chooses a type for every class, component by component.
@@ -402,12 +434,15 @@ impl Desk<'_> {
                 // A stop-gap in place is a debt: the right unit is spoken for.
                 let owed = positions.iter().filter(|p| self.has_stop_gap(**p)).count() as u32;
                 let have = (kind.counted(self.policy) - f64::from(owed)).max(0.0);
-                let there = kind.stock_position() + kind.rebuildable;
+                let there = kind.within_reach();
                 let missing = (f64::from(planned.stock + owed) - there).max(0.0);
+                let most = if kind.orderable { f64::INFINITY } else { there - f64::from(owed) };
+                let stock = f64::from(planned.stock).min(most.max(0.0));
                 Pool {
                     name: kind.name.clone(),
                     level: input.level,
-                    waiting_today: between(have, &|s| input.with(s).waiting),
+                    waiting_today: 0.0,
+                    reached: between(stock, &|s| input.with(s).waiting),
                     no_wait_today: between(have, &|s| input.with(s).no_wait),
                     buy: if kind.orderable { missing.ceil() as u32 } else { 0 },
                     spare,
@@ -433,19 +468,6 @@ impl Desk<'_> {
         }
         out
     }
-}
-
-/// Running positions whose waiting cannot be priced.
-fn no_down_cost(plant: &Plant, prices: &[Option<f64>]) -> Option<Finding> {
-    let open: Vec<usize> =
-        (0..prices.len()).filter(|p| plant.positions[*p].runs() && prices[*p].is_none()).collect();
-    let first = &plant.positions[*open.first()?];
-    let message = format!(
-        "the cost of an hour down is not known for {} (first: {}); no spare is weighed for them",
-        if open.len() == 1 { "1 position".to_owned() } else { format!("{} positions", open.len()) },
-        first.tag().unwrap_or("?")
-    );
-    Some(Finding::new(&name::NO_DOWN_COST, first.place(Field::down_cost_per_hour), message))
 }
 
 /// A function of whole stock between two whole numbers.

@@ -31,6 +31,10 @@ pub struct PoolInput {
     pub holding_rate: f64,
     /// Units there or coming, which need not be bought.
     pub there: u32,
+    /// Units beyond these that can be rebuilt.
+    pub rebuildable: u32,
+    /// What a unit that is rebuilt costs a year beyond what holding a new one does.
+    pub rebuilding: f64,
     /// What a unit that must be bought costs a year, its price spread over its years.
     pub buying: f64,
 }
@@ -142,10 +146,27 @@ impl PoolInput {
         Self { demand: self.demand.iter().map(|(g, n)| (scaled(g), *n)).collect(), ..self.clone() }
     }
 
+    /// What the unit after `stock` of them costs a year to come by.
+    fn coming_by(&self, stock: u32) -> f64 {
+        if stock < self.there {
+            0.0
+        } else if stock < self.there + self.rebuildable {
+            self.rebuilding
+        } else {
+            self.buying
+        }
+    }
+
     /// Whether `stock` units meet the level and the least stock.
     #[must_use]
     pub fn is_met_by(&self, stock: u32) -> bool {
         stock >= self.at_least && self.with(stock).no_wait >= self.level
+    }
+
+    /// The least stock that meets both.
+    #[must_use]
+    pub fn mandatory(&self) -> u32 {
+        (self.at_least..MOST).find(|s| self.is_met_by(*s)).unwrap_or(MOST)
     }
 }
 
@@ -158,11 +179,10 @@ const LEAST_SAVING: f64 = 1.0;
 /// hold, and to buy where it is not there.
 #[must_use]
 pub fn plan_pool(input: &PoolInput) -> PoolPlan {
-    let mandatory = (input.at_least..MOST).find(|s| input.is_met_by(*s)).unwrap_or(MOST);
-    let mut plan = input.with(mandatory);
+    let mut plan = input.with(input.mandatory());
     while plan.stock < MOST {
         let next = input.with(plan.stock + 1);
-        let bought = if plan.stock >= input.there { input.buying } else { 0.0 };
+        let bought = input.coming_by(plan.stock);
         let saved = plan.waiting - next.waiting;
         // What costs nothing to hold is no reason to hoard.
         if saved <= next.holding - plan.holding + bought || saved < LEAST_SAVING {

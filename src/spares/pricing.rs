@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::bayes::Gamma;
 use super::choice::OUT_OF_REACH;
 use super::outlook::wearing;
-use super::plan::Desk;
+use super::plan::{Costs, Desk, Pool};
 use super::pools::{PoolInput, PoolPlan, plan_pool};
 use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR};
 use crate::records::Field;
@@ -15,18 +15,46 @@ impl Desk<'_> {
     pub(super) fn yearly_cost(&self, spare: usize, positions: &[usize]) -> f64 {
         let kind = &self.coverage.types[spare];
         let plan = self.planned(spare, positions);
-        let missing = (f64::from(plan.stock) - kind.stock_position()).max(0.0);
-        if missing > 0.0 && (!kind.orderable || kind.value.is_none()) {
+        let adapting = self.adapting(spare, positions);
+        if f64::from(plan.stock) > kind.within_reach() && !kind.is_for_sale() {
             // What cannot be ordered serves with what there is.
-            let have = self.input(spare, positions).with(kind.stock_position().floor() as u32);
-            return have.holding + have.waiting + self.adapting(spare, positions) + OUT_OF_REACH;
+            let most = kind.within_reach().floor() as u32;
+            let waiting = self.input(spare, positions).with(most).waiting;
+            return self.keeping(spare, most) + waiting + adapting + OUT_OF_REACH;
         }
-        // What is there is paid: keeping it costs only what letting it go would earn.
-        let kept = f64::from(plan.stock).min(kind.stock_position());
+        self.keeping(spare, plan.stock) + plan.waiting + adapting
+    }
+
+    /// What a stock costs a year, whatever it serves: holding, and what is rebuilt or bought spread over its years.
+    /// What is there is paid: keeping it costs only what letting it go would earn, and one as removed the money that
+    /// rebuilding puts into it besides.
+    pub(super) fn keeping(&self, spare: usize, stock: u32) -> f64 {
+        let kind = &self.coverage.types[spare];
         let value = kind.value.unwrap_or(0.0);
-        let paid = self.policy.holding() * value * kept * (1.0 - self.policy.salvage);
-        let bought = missing * value / self.policy.write_off_years;
-        plan.holding - paid + plan.waiting + bought + self.adapting(spare, positions)
+        let stock = f64::from(stock);
+        let kept = stock.min(kind.stock_position());
+        let rebuilt = (stock - kept).min(kind.rebuildable);
+        let paid = (kept + rebuilt) * value * (1.0 - self.policy.salvage);
+        self.policy.holding() * (value * stock - paid + rebuilt * kind.rebuild_cost)
+            + kind.to_obtain(stock - kept) / self.policy.write_off_years
+    }
+
+    /// What the cost of a choice is made of.
+    pub(super) fn costs(&self, pools: &[Pool], cost: f64) -> Costs {
+        let mut all = Costs { waiting: cost, ..Costs::default() };
+        for pool in pools {
+            let kind = &self.coverage.types[pool.spare];
+            let within = kind.is_for_sale() || f64::from(pool.planned.stock) <= kind.within_reach();
+            let stock =
+                if within { pool.planned.stock } else { kind.within_reach().floor() as u32 };
+            let missing = (f64::from(stock) - kind.stock_position()).max(0.0);
+            let obtaining = kind.to_obtain(missing) / self.policy.write_off_years;
+            all.obtaining += obtaining;
+            all.holding += self.keeping(pool.spare, stock) - obtaining;
+            all.adapting += self.adapting(pool.spare, &pool.positions);
+        }
+        all.waiting -= all.holding + all.obtaining + all.adapting;
+        all
     }
 
     /// Work that adapts a type to its positions, each time that it goes in (per year).
@@ -73,6 +101,10 @@ impl Desk<'_> {
             holding_rate: self.policy.holding(),
             positions: positions.len() as u32,
             there: kind.stock_position().clamp(0.0, 1e6) as u32,
+            rebuildable: kind.rebuildable.clamp(0.0, 1e6) as u32,
+            rebuilding: kind.rebuild_cost / self.policy.write_off_years
+                + self.policy.holding()
+                    * (kind.rebuild_cost - kind.value.unwrap_or(0.0) * (1.0 - self.policy.salvage)),
             buying: kind.value.unwrap_or(0.0) / self.policy.write_off_years,
         }
     }

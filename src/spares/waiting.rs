@@ -3,12 +3,25 @@
 use super::demand::Demand;
 use super::redundancy::{others_at_limit, unavailability};
 use crate::policy::Policy;
-use crate::records::{Plant, k_of_n};
+use crate::records::{Plant, Position, k_of_n};
 
 /// Hours in a year.
 pub(super) const HOURS_A_YEAR: f64 = 8760.0;
 /// Days in a year.
 pub(super) const DAYS_A_YEAR: f64 = 365.25;
+
+/// Consequence class of a position; where none is said it stops the line.
+pub(super) fn class_of(position: &Position) -> &str {
+    position.consequence().unwrap_or("line")
+}
+
+/// The middle of what an hour down costs in a class, where any position of it says.
+pub(super) fn median_of_class(plant: &Plant, class: &str) -> Option<f64> {
+    let own = plant.positions.iter().filter(|p| class_of(p) == class);
+    let mut known: Vec<f64> = own.filter_map(|p| p.down_cost_per_hour()).collect();
+    known.sort_by(f64::total_cmp);
+    known.get(known.len() / 2).copied()
+}
 
 /// Price of a year of waiting: the hour's cost, by the redundancy of its group; blank hours take
 /// the median of their consequence class.
@@ -18,22 +31,15 @@ pub(super) fn waiting_prices(
     policy: &Policy,
     waits: &[Option<f64>],
 ) -> Vec<Option<f64>> {
-    let class = |p: usize| plant.positions[p].consequence().unwrap_or("line");
-    let median = |wanted: &str| {
-        let mut known: Vec<f64> = (0..plant.positions.len())
-            .filter(|p| class(*p) == wanted)
-            .filter_map(|p| plant.positions[p].down_cost_per_hour())
-            .collect();
-        known.sort_by(f64::total_cmp);
-        known.get(known.len() / 2).copied()
-    };
-    let medians: Vec<_> =
-        ["people", "line", "slow", "minor"].iter().map(|c| (*c, median(c))).collect();
+    let medians: Vec<(&str, Option<f64>)> = ["people", "line", "slow", "minor"]
+        .map(|class| (class, median_of_class(plant, class)))
+        .into();
     (0..plant.positions.len())
         .map(|p| {
-            let hour = plant.positions[p]
-                .down_cost_per_hour()
-                .or_else(|| medians.iter().find(|m| m.0 == class(p)).and_then(|m| m.1))?;
+            let hour = plant.positions[p].down_cost_per_hour().or_else(|| {
+                let class = class_of(&plant.positions[p]);
+                medians.iter().find(|m| m.0 == class).and_then(|m| m.1)
+            })?;
             let rate = demand.mean_rate(p);
             Some(
                 hour * HOURS_A_YEAR

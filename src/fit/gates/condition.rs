@@ -6,7 +6,8 @@ use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::fit::candidate::From;
 use crate::fit::gate::Side;
 use crate::fit::work::{Work, WorkKind};
-use crate::records::Field;
+use crate::policy::Policy;
+use crate::records::{Field, Plant};
 
 /// Days of a month, on average.
 const DAYS_A_MONTH: f64 = 30.44;
@@ -18,6 +19,12 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             Side::Text("ready".into()),
             "",
         ),
+        From::Shelf(_) if candidate.rebuilt => GateResult::new(
+            Gate::Condition,
+            GateOutcome::Pass,
+            "once rebuilt",
+        )
+        .sides(Side::Text("rebuilt".into()), Side::Text("ready".into()), ""),
         From::Position(_) => mend(case, "taken off another machine"),
         From::Shelf(line) => shelf(case, line),
     }
@@ -58,17 +65,42 @@ fn shelf(case: &Case<'_>, line: usize) -> GateResult {
     }
 }
 
+/// What a unit on the shelf counts as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// New or rebuilt, and inspected within the policy's interval.
+    Ready,
+    /// Nobody has looked, or too long ago.
+    Unproven,
+    /// Put aside as it came out: to be rebuilt first.
+    AsRemoved,
+}
+
+/// What the units of a shelf line count as, by its condition and the age of its inspection.
+#[must_use]
+pub fn standing(plant: &Plant, policy: &Policy, line: usize) -> Standing {
+    match plant.shelf[line].condition() {
+        Some("as-removed") => Standing::AsRemoved,
+        Some("ready") if months_too_old(plant, policy, line).is_none() => Standing::Ready,
+        _ => Standing::Unproven,
+    }
+}
+
 /// Whether a shelf line counts as ready.
 pub(super) fn is_ready(case: &Case<'_>, line: usize) -> bool {
-    case.plant.shelf[line].condition() == Some("ready") && too_old(case, line).is_none()
+    standing(case.plant, case.policy, line) == Standing::Ready
+}
+
+fn too_old(case: &Case<'_>, line: usize) -> Option<f64> {
+    months_too_old(case.plant, case.policy, line)
 }
 
 /// Months since the inspection, if more than the policy allows.
-fn too_old(case: &Case<'_>, line: usize) -> Option<f64> {
-    let shelf = &case.plant.shelf[line];
+fn months_too_old(plant: &Plant, policy: &Policy, line: usize) -> Option<f64> {
+    let shelf = &plant.shelf[line];
     let inspected = shelf.last_inspected()?;
-    let today = shelf.stock_date().or_else(|| case.plant.newest_event())?;
+    let today = shelf.stock_date().or_else(|| plant.newest_event())?;
     let months = f64::from((today - inspected).get_days()) / DAYS_A_MONTH;
     // An inspection after the stock date cannot have been.
-    (months > case.policy.inspection_months || months < -1.0).then_some(months)
+    (months > policy.inspection_months || months < -1.0).then_some(months)
 }

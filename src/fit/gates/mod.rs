@@ -2,7 +2,7 @@
 
 mod axes;
 mod back_stop;
-mod condition;
+pub(super) mod condition;
 mod heat;
 mod holding;
 mod input_fit;

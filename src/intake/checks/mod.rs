@@ -39,6 +39,7 @@ pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
         usual::hub,
         usual::ambient,
         usual::voltage,
+        usual::stock,
         turning::back_stop,
         turning::reversing,
         turning::nothing_holds,

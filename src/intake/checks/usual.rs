@@ -141,3 +141,20 @@ pub(super) fn no_hours(record: &Record) -> Option<Finding> {
             .hint("leave it blank if it is not known, or enter `idle` in a column `Position state`")
     })
 }
+
+/// Stock of a unit that is no whole number, or beyond what a storeroom holds.
+pub(super) fn stock(record: &Record) -> Option<Finding> {
+    /// Nobody keeps more of one gear unit; common practice, no source.
+    const MOST: f64 = 1_000.0;
+    let quantity =
+        record.quantity().filter(|_| record.tag().is_none() && record.knows(Field::ratio))?;
+    let at = cell(record, Field::quantity);
+    let message = if quantity > MOST {
+        format!("{quantity} units of one reducer in {at}")
+    } else if quantity.fract() != 0.0 {
+        format!("{quantity} units in {at}: {:.0} count", quantity.floor())
+    } else {
+        return None;
+    };
+    Some(unusual(record, Field::quantity, message).hint("count them again"))
+}

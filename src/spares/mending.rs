@@ -1,0 +1,102 @@
+//! What makes cover: looking at units that nobody has looked at, rebuilding, buying.
+
+use super::letting_go::percent;
+use super::lines::{Action, Desk, Line, Steps, why_planned};
+use super::matching::{rebuild_cost, too_dear};
+use super::plan::Pool;
+use crate::fit::{Standing, standing};
+
+impl Desk<'_> {
+    /// A unit as removed is rebuilt where the plan asks for it.
+    pub(super) fn as_removed(&self, out: &mut Line, line: usize, spare: usize, steps: &mut Steps) {
+        let (plant, policy) = (self.base.plant, self.base.policy);
+        let kind = &self.base.coverage.types[spare];
+        if too_dear(plant.shelf[line].repair_cost(), kind.value, policy) {
+            let share = 100.0 * policy.worth_repair_share;
+            out.reason =
+                format!("as removed; the repair costs more than {share:.0} % of a new unit");
+            return;
+        }
+        let Some(each) = rebuild_cost(plant, policy, line, kind.value) else {
+            out.reason = "review: as removed; neither repair cost nor value says what rebuilding it would cost".into();
+            return;
+        };
+        let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
+        let wanted = pool.map_or(0.0, |(at, _)| steps.short[at].min(out.quantity).ceil());
+        let Some((at, pool)) = pool.filter(|_| wanted >= 1.0) else {
+            out.reason = "review: as removed and not needed for the planned stock".into();
+            return;
+        };
+        out.action = Action::Rebuild;
+        out.quantity = wanted;
+        out.value = self.worth(line, wanted);
+        out.cost = Some(each * wanted);
+        let listed = plant.shelf[line].repair_cost().is_some();
+        let guess = if listed { "" } else { "; its cost is the policy's share of a new one" };
+        out.reason = format!("as removed; {}{guess}", why_planned(pool));
+        out.benefit = Some(steps.step(at, pool, wanted));
+    }
+
+    /// Units that nobody has looked at are looked at where the plan rests on them and it costs less than it saves; the
+    /// saving counts that those that fail are made good.
+    pub(super) fn inspect(
+        &self,
+        out: &mut Line,
+        line: usize,
+        (at, pool): (usize, &Pool),
+        steps: &mut Steps,
+    ) {
+        let (plant, policy) = (self.base.plant, self.base.policy);
+        let needed = f64::from(pool.planned.stock.max(1)) - steps.proven[at];
+        if standing(plant, policy, line) != Standing::Unproven || needed < 1.0 {
+            return;
+        }
+        let wanted = needed.min(out.quantity).ceil();
+        let counts = 1.0 - policy.unproven_weight;
+        let saves = steps.look(at, pool, wanted * counts);
+        let costs = policy.hours.inspection * policy.cost_per_hour_of_work * wanted;
+        if saves < costs && pool.input.at_least == 0 {
+            out.reason = format!("unproven; looking costs more than it saves; {}", out.reason);
+            return;
+        }
+        steps.proven[at] += wanted;
+        out.action = Action::Inspect;
+        out.quantity = wanted;
+        out.value = self.worth(line, wanted);
+        out.cost = Some(costs);
+        out.reason = format!("unproven; {}", out.reason);
+        out.benefit = Some(steps.step(at, pool, wanted * counts));
+    }
+
+    pub(super) fn buy(&self, pool: &Pool, benefit: f64) -> Line {
+        let kind = self.kind(pool);
+        let price = kind.value.map(|v| v * f64::from(pool.buy));
+        let coming = match kind.coming {
+            c if c > 0.0 => format!(", {c:.0} to come"),
+            _ => String::new(),
+        };
+        let owed = match pool.owed {
+            0 => String::new(),
+            n => format!(", {n} owed to stop-gaps"),
+        };
+        Line {
+            item: pool.name.clone(),
+            what: kind.model.map(|m| self.base.plant.models[m].title()).unwrap_or_default(),
+            line: None,
+            action: Action::Buy,
+            quantity: f64::from(pool.buy),
+            value: price,
+            cost: price,
+            reason: format!(
+                "{}; {:.0} there{coming}{owed}; somebody waits {} of the time without more, {} with",
+                why_planned(pool),
+                kind.ready + kind.unproven,
+                percent(1.0 - pool.no_wait_today),
+                percent(1.0 - pool.planned.no_wait)
+            ),
+            covered_by: self.tags(&pool.positions),
+            benefit: Some(benefit),
+            rest: false,
+        }
+    }
+}

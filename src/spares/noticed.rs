@@ -1,0 +1,162 @@
+//! What the plan cannot weigh, or takes for granted: told cell by cell, whether a plan is made or not.
+
+use std::collections::BTreeMap;
+
+use super::matching::{Coverage, SpareType, listed_lead};
+use super::waiting::{class_of, median_of_class};
+use crate::findings::{Finding, Place, name};
+use crate::policy::Policy;
+use crate::records::{Field, Plant};
+
+/// Cells of one sheet told one by one; beyond it the sheet is told once.
+const EACH: usize = 5;
+
+/// What `check` tells of the spares without making a plan.
+#[must_use]
+pub fn noticed(plant: &Plant, policy: &Policy) -> Vec<Finding> {
+    findings(plant, policy, &Coverage::of(plant, policy))
+}
+
+pub(super) fn findings(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Finding> {
+    let mut all = shelf(plant, coverage);
+    all.extend(supply(plant, policy, coverage));
+    all.extend(hours_down(plant));
+    all.extend(levels(policy));
+    all
+}
+
+/// Shelf lines without a value, and those that cover no position.
+fn shelf(plant: &Plant, coverage: &Coverage) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let mut lines: Vec<(usize, &SpareType)> =
+        coverage.types.iter().flat_map(|t| t.lines.iter().map(move |l| (*l, t))).collect();
+    lines.sort_by_key(|l| l.0);
+    for (line, kind) in lines {
+        let shelf = &plant.shelf[line];
+        if shelf.unit_value().is_none() {
+            let message = format!(
+                "`{}` has no value; it is in no sum of money and is not let go",
+                shelf.name()
+            );
+            out.push(Finding::new(&name::NO_PRICE, shelf.place(Field::unit_value), message));
+        }
+        if kind.positions.is_empty() && shelf.quantity().is_some_and(|n| n >= 1.0) {
+            let message = format!("`{}` covers no position", shelf.name());
+            out.push(Finding::new(&name::FITS_NOTHING, shelf.cell(0), message));
+        }
+    }
+    out
+}
+
+/// Types that would cover a position, but whose price or lead time nobody gives.
+fn supply(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Finding> {
+    let used = || coverage.types.iter().filter(|t| !t.positions.is_empty());
+    let zero = |value: Option<f64>| if value.is_some() { "a price of 0" } else { "no price" };
+    let unpriced: Vec<(Place, String)> = used()
+        .filter(|t| t.orderable && t.value.is_none())
+        .filter_map(|t| {
+            let model = &plant.models[t.model?];
+            let what = zero(model.price());
+            let message = format!("`{}` has {what}: buying it is not weighed", model.title());
+            Some((model.place(Field::price), message))
+        })
+        .collect();
+    let undated: Vec<(Place, String)> = used()
+        .filter_map(|t| {
+            let record = match t.model {
+                Some(model) => &plant.models[model].record,
+                None => &plant.shelf[*t.lines.first()?].record,
+            };
+            let days = t.lead_days / policy.what_if_lead_times;
+            let none = listed_lead(record).is_none();
+            let what =
+                if record.lead_time_days().is_some() { "a lead time of 0" } else { "no lead time" };
+            let place = record.place(Field::lead_time_days);
+            none.then(|| (place, format!("`{}` has {what}; {days:.0} days were taken", t.name)))
+        })
+        .collect();
+    let mut out =
+        by_sheet(unpriced, |place, message| Finding::new(&name::NO_PRICE, place, message));
+    out.extend(by_sheet(undated, |place, message| {
+        Finding::new(&name::NO_LEAD_TIME, place, message)
+    }));
+    out
+}
+
+/// Each by its cell, but for a sheet that has many: one for all of them, at the first.
+fn by_sheet(
+    found: Vec<(Place, String)>,
+    finding: impl Fn(Place, String) -> Finding,
+) -> Vec<Finding> {
+    let mut sheets: BTreeMap<(String, String), Vec<(Place, String)>> = BTreeMap::new();
+    for (place, message) in found {
+        let sheet = (place.file.to_string(), place.sheet.to_string());
+        sheets.entry(sheet).or_default().push((place, message));
+    }
+    let mut out = Vec::new();
+    for mut cells in sheets.into_values() {
+        cells.sort();
+        let more = cells.len() - 1;
+        if more < EACH {
+            out.extend(cells.into_iter().map(|(place, message)| finding(place, message)));
+        } else if let Some((place, message)) = cells.into_iter().next() {
+            out.push(finding(place, format!("{message}; and so for {more} more of this sheet")));
+        }
+    }
+    out
+}
+
+/// Running positions whose hour down is not known: not weighed, or taken from the others of their class.
+fn hours_down(plant: &Plant) -> Vec<Finding> {
+    let mut classes: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (at, position) in plant.positions.iter().enumerate() {
+        if position.runs() && position.down_cost_per_hour().is_none() {
+            classes.entry(class_of(position)).or_default().push(at);
+        }
+    }
+    let mut out = Vec::new();
+    for (class, positions) in classes {
+        let tags: Vec<&str> =
+            positions.iter().take(EACH + 1).filter_map(|p| plant.positions[*p].tag()).collect();
+        let more = positions.len().saturating_sub(EACH + 1);
+        let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let who = format!(
+            "{} of class `{class}` ({}{tail})",
+            if positions.len() == 1 {
+                "1 position".to_owned()
+            } else {
+                format!("{} positions", positions.len())
+            },
+            tags.join(", ")
+        );
+        let place = plant.positions[positions[0]].place(Field::down_cost_per_hour);
+        out.push(match median_of_class(plant, class) {
+            Some(hour) => Finding::new(
+                &name::DOWN_COST_ASSUMED,
+                place,
+                format!("the cost of an hour down of {who} was taken as {hour:.0}, the middle of their class"),
+            ),
+            None => Finding::new(
+                &name::NO_DOWN_COST,
+                place,
+                format!("the cost of an hour down is not known for {who}; no spare is weighed for them"),
+            ),
+        });
+    }
+    out
+}
+
+/// Service levels that fall from a mild class to a worse one.
+fn levels(policy: &Policy) -> Option<Finding> {
+    const CLASSES: [&str; 4] = ["people", "line", "slow", "minor"];
+    let level = |class: &str| policy.service_levels.of(class);
+    let pair = CLASSES.windows(2).find(|w| level(w[0]) < level(w[1]))?;
+    let message = format!(
+        "class `{}` is asked to be served {} of the time, the milder `{}` {}",
+        pair[0],
+        level(pair[0]),
+        pair[1],
+        level(pair[1])
+    );
+    Some(Finding::new(&name::LEVELS_OUT_OF_ORDER, Place::file("policy.toml"), message))
+}

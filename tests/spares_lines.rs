@@ -1,0 +1,159 @@
+//! What is decided of each shelf line, and that the lines add up.
+
+use super::spares_plan::{LIST, fleet, planned, plant, released, sample, twenty};
+use sparemesh::policy::Policy;
+use sparemesh::records::Field;
+use sparemesh::spares::{Action, Line, Plan, noticed};
+
+const STOCK: &str =
+    "Item,Maker,Model,Ratio,Quantity,Unit value,Condition,Repair cost,Last inspected,Stock date\n";
+
+fn line<'a>(plan: &'a Plan, item: &str) -> &'a Line {
+    plan.lines.iter().find(|l| l.item == item && !l.rest).unwrap()
+}
+
+#[test]
+fn the_lines_add_up_to_the_shelf() {
+    let plant = sample();
+    let plan = planned(&plant, &Policy::default());
+    let there = |l: &&Line| l.line.is_some();
+    let value: f64 = plan.lines.iter().filter(there).filter_map(|l| l.value).sum();
+    assert!((value - plan.stock_value).abs() < 1e-6, "{value} {}", plan.stock_value);
+    for at in 0..plant.shelf.len() {
+        let units: f64 = plan.lines.iter().filter(|l| l.line == Some(at)).map(|l| l.quantity).sum();
+        assert_eq!(units, plant.shelf[at].quantity().unwrap_or(0.0), "{}", plant.shelf[at].name());
+    }
+    let rests = plan.lines.iter().filter(|l| l.rest);
+    assert!(rests.clone().count() > 0 && rests.clone().all(|l| l.action == Action::Hold));
+    // What all actions save is what lies between today and the plan, where nothing planned is out of reach.
+    let saved: f64 = plan
+        .lines
+        .iter()
+        .filter(|l| matches!(l.action, Action::Buy | Action::Inspect | Action::Rebuild))
+        .filter_map(|l| l.benefit)
+        .sum();
+    assert!(saved <= plan.waiting_cost - plan.waiting_planned + 1e-6, "{saved}");
+}
+
+/// Units as removed fit what they fitted: without a catalogue too nothing of them is let go.
+#[test]
+fn without_a_catalogue_nothing_goes_that_could_be_rebuilt() {
+    let mut bare = sample();
+    bare.models.clear();
+    bare.positions.iter_mut().for_each(|p| p.model = None);
+    bare.shelf.iter_mut().for_each(|s| s.model = None);
+    let plan = planned(&bare, &Policy::default());
+    let gone: Vec<&Line> = plan.lines.iter().filter(|l| l.action == Action::Release).collect();
+    assert!(gone.is_empty(), "{gone:?}");
+    assert!(line(&plan, "S-1013").reason.contains("review"));
+}
+
+/// A new one costs 4 000; the one that lies there as removed is rebuilt for 900. With a repair of 2 500, above six
+/// tenths of a new one, it is not.
+#[test]
+fn rebuilding_is_weighed_against_buying() {
+    let made = |repair: u32| {
+        let stock = format!("{STOCK}S1,Alm,A100,20,1,4000,as removed,{repair},,\n");
+        let fleet = fleet(&["M1", "M2"], "");
+        planned(
+            &plant(&[("fleet.csv", &fleet), ("list.csv", LIST), ("stock.csv", &stock)]),
+            &Policy::default(),
+        )
+    };
+    let cheap = made(900);
+    let one = line(&cheap, "S1");
+    assert_eq!((one.action, one.quantity, one.cost), (Action::Rebuild, 1.0, Some(900.0)));
+    assert!(cheap.lines.iter().all(|l| l.action != Action::Buy));
+    // A year: a quarter of the 900 and of what salvage would bring, and a tenth of the 900.
+    let hold = 0.25 * (900.0 + 0.1 * 4000.0);
+    assert!((cheap.costs.holding - hold).abs() < 1e-9, "{:?}", cheap.costs);
+    assert!((cheap.costs.obtaining - 90.0).abs() < 1e-9);
+    let dear = made(2_500);
+    assert_eq!(line(&dear, "S1").action, Action::Hold);
+    assert!(line(&dear, "S1").reason.contains("60 % of a new unit"));
+    assert!(dear.lines.iter().any(|l| l.action == Action::Buy && l.item == "model:Alm A100 i=20"));
+}
+
+#[test]
+fn what_has_no_value_is_not_let_go() {
+    let valued = twenty("S1,Acme,X100,20,12,2000,ready,\n", "");
+    assert!(released(&valued) > 0.0);
+    for value in ["", "-500"] {
+        let plan = twenty(&format!("S1,Acme,X100,20,12,{value},ready,\n"), "");
+        assert_eq!(released(&plan), 0.0);
+        assert!(line(&plan, "S1").reason.contains("no value to weigh"));
+        assert!(plan.findings.iter().any(|f| f.code.code == "SP-001"));
+    }
+}
+
+/// An inspection older than the policy allows proves nothing: 24 months.
+#[test]
+fn an_old_inspection_is_none() {
+    let made = |inspected: &str| {
+        let stock = format!("{STOCK}S1,Alm,A100,20,1,4000,ready,,{inspected},2026-10-31\n");
+        let fleet = fleet(&["M1", "M2"], "");
+        planned(
+            &plant(&[("fleet.csv", &fleet), ("list.csv", LIST), ("stock.csv", &stock)]),
+            &Policy::default(),
+        )
+    };
+    let fresh = made("2025-06-15");
+    assert_eq!((fresh.no_cover.len(), line(&fresh, "S1").action), (0, Action::Hold));
+    let old = made("2023-06-15");
+    assert_eq!((old.no_cover.len(), line(&old, "S1").action), (2, Action::Inspect));
+    assert!(old.waiting_cost > fresh.waiting_cost);
+}
+
+/// Who could run on it as a stop-gap is in the proof of a release, and what stays is told once all are known.
+#[test]
+fn a_release_is_proved_with_all_who_could_take_it() {
+    let plan = planned(&sample(), &Policy::default());
+    let gone = line(&plan, "S-1014");
+    assert_eq!(gone.action, Action::Release);
+    assert!(gone.covered_by.contains("as a stop-gap for PU-118"), "{}", gone.covered_by);
+    let two = "S1,Acme,X100,20,6,2000,ready,\nS2,Acme,X100,20,6,2000,unproven,\n";
+    let plan = twenty(two, "");
+    let stays = 12.0 - released(&plan);
+    assert!(line(&plan, "S1").quantity >= 1.0 && line(&plan, "S2").quantity == 6.0);
+    for item in ["S1", "S2"] {
+        let said = format!("{stays:.0} ready of the same model after all releases");
+        assert!(
+            line(&plan, item).covered_by.starts_with(&said),
+            "{}",
+            line(&plan, item).covered_by
+        );
+    }
+}
+
+/// What cannot be weighed or is taken for granted is told by cell, with and without a plan.
+#[test]
+fn what_is_not_known_is_told_by_cell() {
+    let list = LIST.replace(",4000,60,", ",4000,,").replace(",5000,60,", ",0,0,");
+    let rows = ["M1", "M2"];
+    let text = fleet(&rows, "").replace(
+        "M2,Mixer,Alm,A100,20,15,1460,12,24,line,500",
+        "M2,Mixer,Alm,A100,20,15,1460,12,24,line,",
+    );
+    let stock = format!("{STOCK}S1,Alm,A100,20,1.5,4000,ready,,,\n");
+    let mut plant = plant(&[("fleet.csv", &text), ("list.csv", &list), ("stock.csv", &stock)]);
+    let told = noticed(&plant, &Policy::default());
+    let said = |code: &str, word: &str| {
+        let found = told.iter().find(|f| f.code.code == code && f.message.contains(word));
+        found.unwrap_or_else(|| panic!("{code} {word}: {told:?}")).place.address()
+    };
+    assert_eq!(said("SP-001", "a price of 0").as_deref(), Some("F3"));
+    assert_eq!(said("SP-002", "no lead time").as_deref(), Some("A2"));
+    assert_eq!(said("SP-002", "a lead time of 0").as_deref(), Some("G3"));
+    assert_eq!(said("SP-005", "was taken as 500").as_deref(), Some("A3"));
+    assert_eq!(planned(&plant, &Policy::default()).findings, told);
+    // Nobody says what an hour down costs: then nothing is weighed.
+    for position in &mut plant.positions {
+        position.record.clear(Field::down_cost_per_hour);
+    }
+    let told = noticed(&plant, &Policy::default());
+    assert!(told.iter().any(|f| f.code.code == "SP-004"));
+    // A class that asks for less than a milder one.
+    let mut policy = Policy::default();
+    policy.service_levels.people = 0.5;
+    assert!(noticed(&plant, &policy).iter().any(|f| f.code.code == "PO-002"));
+}
