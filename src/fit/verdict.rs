@@ -200,8 +200,7 @@ fn weigh_until(
     candidate: &Candidate<'_>,
     stops: impl Fn(&GateResult, bool) -> bool,
 ) -> Option<Weighed> {
-    let (never, _) = swaps(case, candidate);
-    if never || case.surely_fails(candidate) {
+    if case.surely_fails(candidate) || swaps(case, candidate).0 {
         return None;
     }
     let identical = case.is_identical(candidate);
@@ -220,7 +219,7 @@ fn weigh_until(
         }
         gates.push(result);
     }
-    Some(Weighed { verdict: verdict_of(case, &gates, &deciding, never), gates })
+    Some(Weighed { verdict: verdict_of(case, &gates, &deciding, false), gates })
 }
 
 /// Weighs a pair; `None` where it does not fit.

@@ -4,12 +4,11 @@
 use super::bound::{CENT, Held, Priced, Relaxed};
 use super::climbing::{Climbed, Pace, Start};
 use super::counts::Neighbours;
+use super::effort::Effort;
 use super::master::{Master, Program};
 use super::settling::settled;
 use super::splits::Splits;
 
-/// The prices at the root.
-const ROOT: Pace = Pace { steps: 2_000, step: 0.3, patience: 20 };
 /// Rounds of packings at the root, at a node, and for a split that is only looked at.
 const ROUNDS: [usize; 3] = [150, 25, 3];
 /// Splits tried of those that promise most.
@@ -32,21 +31,25 @@ pub(super) struct Root {
 
 impl Root {
     /// Climbs from `prices`; `build` turns packings and prices into a real choice and returns the cost of the
-    /// best so far, `rounds` limits how often counts are looked for.
+    /// best so far.
     pub(super) fn climb(
         relaxed: &Relaxed,
         prices: &[f64],
-        rounds: usize,
+        effort: Effort,
         build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
     ) -> Self {
+        let (every, pace) =
+            (effort.build_every, Pace { steps: effort.steps, step: 0.3, patience: 20 });
         let types = relaxed.types.len();
         let start =
             Start { prices: prices.to_vec(), share: vec![0.0; types], units: vec![0.0; types] };
         let mut held = Held::nothing(types);
         let mut upper = f64::INFINITY;
-        let mut climbed = relaxed.climb(&start, &held, ROOT, &mut every_eighth(&mut upper, build));
+        let mut watch = now_and_then(every, &mut upper, build);
+        let mut climbed = relaxed.climb(&start, &held, pace, &mut watch);
+        drop(watch);
         let near = Neighbours::of(relaxed);
-        for _ in 0..rounds {
+        for _ in 0..effort.counts {
             if climbed.best.value >= upper - CENT {
                 break;
             }
@@ -56,8 +59,8 @@ impl Root {
             }
             climbed.at.prices.resize(climbed.at.prices.len() + found.len(), 0.0);
             held.counts.extend(found);
-            let mut watch = every_eighth(&mut upper, build);
-            climbed = relaxed.climb(&climbed.at, &held, ROOT, &mut watch);
+            let mut watch = now_and_then(every, &mut upper, build);
+            climbed = relaxed.climb(&climbed.at, &held, pace, &mut watch);
         }
         Self { climbed, held }
     }
@@ -82,13 +85,14 @@ impl Root {
     }
 }
 
-/// What a climb has to reach: the cost of the best choice, which every eighth packing may lower.
-fn every_eighth(
+/// What a climb has to reach: the cost of the best choice, which the packings may lower now and then.
+fn now_and_then(
+    every: usize,
     upper: &mut f64,
     build: &mut dyn FnMut(&Priced, &[f64]) -> f64,
 ) -> impl FnMut(usize, &Priced, &[f64]) -> f64 {
     move |round, priced, prices| {
-        if round.is_multiple_of(8) {
+        if round.is_multiple_of(every) {
             *upper = build(priced, prices);
         }
         *upper

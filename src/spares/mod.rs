@@ -10,6 +10,7 @@ mod climbing;
 mod counts;
 mod demand;
 mod economics;
+mod effort;
 mod finite;
 mod frontier;
 mod letting_go;

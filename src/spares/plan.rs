@@ -361,7 +361,7 @@ impl Desk<'_> {
         }
         let (mut pools, mut cost, mut bound) = (Vec::new(), 0.0, 0.0);
         let chosen: Vec<Chosen> =
-            components.par_iter().map(|c| self.choose_in(classes, &c.1)).collect();
+            components.par_iter().with_max_len(1).map(|c| self.choose_in(classes, &c.1)).collect();
         for (family, ((_, members), chosen)) in components.iter().zip(chosen).enumerate() {
             // What cannot be ordered is a last choice, not a price.
             cost += chosen.cost % OUT_OF_REACH;

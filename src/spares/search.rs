@@ -6,18 +6,8 @@ use std::collections::HashMap;
 use super::bound::{Pack, Priced, Relaxed, shaken};
 use super::branching::Root;
 use super::choice::{Chosen, OUT_OF_REACH, Options};
+use super::effort::Effort;
 use super::random::SplitMix;
-
-/// Rounds of taking apart and putting together, for a component of up to [`SMALL`] classes.
-const ROUNDS: usize = 1_500;
-/// Classes up to which all rounds are made; larger components have fewer.
-const SMALL: usize = 150;
-/// Times that counts of units are looked for.
-const ROUNDS_OF_COUNTS: usize = 1;
-/// Nodes of the bound's branching, for a component of up to [`SIZE`]; fewer beyond.
-const NODES: usize = 30;
-/// Pairs of type and class, and packs of the types.
-const SIZE: usize = 3_500;
 
 /// Where every class stands.
 #[derive(Clone, Debug)]
@@ -369,9 +359,7 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
     }
 
     /// Takes a few neighbouring pools apart and puts them together by shaken prices.
-    fn shake(&mut self, best: &mut State, prices: &[f64]) {
-        let classes = self.slots.len();
-        let rounds = if classes <= SMALL { ROUNDS } else { ROUNDS * SMALL / classes / 2 };
+    fn shake(&mut self, best: &mut State, prices: &[f64], rounds: usize) {
         let mut random = SplitMix::new(0x5EED);
         let mut current = best.clone();
         for round in 0..rounds {
@@ -458,17 +446,17 @@ impl<'a, F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'a, F> {
         let relaxed = self.relaxed;
         if !relaxed.types.is_empty() {
             let packs = relaxed.types.iter().map(|t| t.1.len()).sum::<usize>();
+            let effort = Effort::of(self.slots.iter().map(Vec::len).sum::<usize>() + packs);
             let start = Self::shares(&best);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.05);
-            let first = Root::climb(relaxed, &start, 0, &mut build);
-            self.shake(&mut best, first.prices());
-            self.tighten(&mut best);
+            let before = Effort { counts: 0, ..effort };
+            let first = Root::climb(relaxed, &start, before, &mut build);
+            self.shake(&mut best, first.prices(), effort.rounds);
+            self.tighten(&mut best, effort.exchanges);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.05);
-            let root = Root::climb(relaxed, first.prices(), ROUNDS_OF_COUNTS, &mut build);
-            let size = self.slots.iter().map(Vec::len).sum::<usize>() + packs;
-            let nodes = NODES * SIZE.pow(3) / size.max(SIZE).pow(3);
+            let root = Root::climb(relaxed, first.prices(), effort, &mut build);
             let mut build = |p: &Priced, u: &[f64]| self.built(&mut best, p, u, 1.02);
-            let found = root.bound(relaxed, nodes, &mut build);
+            let found = root.bound(relaxed, effort.nodes, &mut build);
             least = least.max(found);
         }
         let cost = best.total();

@@ -9,8 +9,6 @@ use super::search::{Finder, SAVES, State};
 
 /// Times that every exchange is tried, unless nothing more is saved.
 const PASSES: usize = 4;
-/// Drawn exchanges.
-const WANDERED: usize = 40_000;
 /// How much dearer than the best a drawn exchange may be at first.
 const SLACK: f64 = 0.02;
 /// Pushes of one exchange.
@@ -224,9 +222,9 @@ impl Packed {
 }
 
 impl<F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'_, F> {
-    /// Tries every exchange of one unit for none or for a cheaper one, until that saves nothing more, then drawn
+    /// Tries every exchange of one unit for none or for a cheaper one, until that saves nothing more, then so many drawn
     /// exchanges.
-    pub(super) fn tighten(&mut self, best: &mut State) {
+    pub(super) fn tighten(&mut self, best: &mut State, drawn: usize) {
         let room = Room::of(self.relaxed, &self.kinds);
         let mut random = SplitMix::new(0x716);
         for _ in 0..PASSES {
@@ -238,7 +236,7 @@ impl<F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'_, F> {
                 break;
             }
         }
-        self.wander(&room, best, &mut random);
+        self.wander(&room, best, drawn, &mut random);
     }
 
     /// One unit of a type for none, then for one of each other type.
@@ -262,10 +260,10 @@ impl<F: FnMut(Option<usize>, &[usize]) -> f64> Finder<'_, F> {
     }
 
     /// Drawn exchanges of one or two units for as many or one fewer, some of them dearer for a while.
-    fn wander(&mut self, room: &Room, best: &mut State, random: &mut SplitMix) {
+    fn wander(&mut self, room: &Room, best: &mut State, drawn: usize, random: &mut SplitMix) {
         let mut current = best.clone();
-        for round in 0..WANDERED {
-            let slack = SLACK * (1.0 - round as f64 / WANDERED as f64);
+        for round in 0..drawn {
+            let slack = SLACK * (1.0 - round as f64 / drawn as f64);
             let Some(mut next) = Packed::of(room, &current) else { return };
             let Some(change) = next.exchange(room, random) else { continue };
             if current.total() + change > best.total() * (1.0 + slack) || !next.settle(room, random)
