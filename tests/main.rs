@@ -20,4 +20,6 @@ mod spares_lines;
 mod spares_plan;
 mod spares_today;
 mod spares_vectors;
+mod steady;
+mod supply;
 mod vectors;

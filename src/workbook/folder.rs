@@ -10,7 +10,7 @@ const ENDINGS: [&str; 8] = ["xlsx", "xlsm", "xlsb", "xls", "ods", "csv", "tsv", 
 /// The files to read, and those left out with a note.
 #[derive(Debug, Default)]
 pub struct Listing {
-    /// Files in the order to read, with the names for findings.
+    /// Files in name order, in which they are read, with the names for findings.
     pub files: Vec<(PathBuf, String)>,
     /// What was left out.
     pub findings: Vec<Finding>,
@@ -54,6 +54,8 @@ pub fn list(paths: &[PathBuf]) -> Result<Listing, OpenError> {
         }
     }
     drop_repeats(&mut listing);
+    // The order in which they are named says nothing: the same files give the same answer.
+    listing.files.sort_by(|a, b| a.1.cmp(&b.1));
     Ok(listing)
 }
 
