@@ -275,6 +275,35 @@ fn teeth(low: &str) -> Teeth {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(crate::units::depth::cases())]
+
+        #[test]
+        fn no_text_makes_it_panic(text in ".{0,40}") {
+            if let Some(train) = Train::read(&text) {
+                prop_assert!(!train.stages.is_empty());
+                let share = train.efficiency(20.0, 0.98);
+                prop_assert!((0.0..=1.0).contains(&share) && train.stage_count(20.0) >= 1);
+            }
+        }
+
+        /// Stages written one after another are read in that order, whatever parts them and in which letters.
+        #[test]
+        fn stages_are_read_in_their_order(
+            drawn in proptest::collection::vec(0..4_usize, 1..4),
+            between in 0..3_usize,
+            capital in any::<bool>(),
+        ) {
+            let words = [("helical", Stage::Helical), ("bevel", Stage::Bevel), ("worm", Stage::Worm), ("planetary", Stage::Planetary)];
+            let text: Vec<&str> = drawn.iter().map(|w| words[*w].0).collect();
+            let text = text.join(["-", " / ", " + "][between]);
+            let text = if capital { text.to_uppercase() } else { text };
+            let stages: Vec<Stage> = drawn.iter().map(|w| words[*w].1).collect();
+            prop_assert_eq!(Train::read(&text).map(|t| t.stages), Some(stages), "{}", text);
+        }
+    }
 
     #[test]
     fn trains_are_read_as_people_write_them() {

@@ -197,7 +197,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+        #![proptest_config(crate::units::depth::cases())]
 
         #[test]
         fn what_does_not_run_back_has_at_most_half(lead in 0.5_f64..40.0, friction in 0.005_f64..0.3) {

@@ -140,6 +140,34 @@ fn named_month(text: &str, date: impl Fn(i64, i64, i64) -> Option<Date>) -> Opti
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(crate::units::depth::cases())]
+
+        #[test]
+        fn no_text_makes_it_panic(text in ".{0,30}") {
+            let _ = parse(&text, None);
+            let _ = parse(&text, Some(DayMonth::DayFirst));
+            let _ = day_and_month(&text);
+            let _ = order([text.as_str()].into_iter());
+        }
+
+        /// The days of 1900-03-01 to 2147 come back from their serial, one after another, and from three ways of
+        /// writing them.
+        #[test]
+        fn every_day_comes_back(serial in 61_u32..90_000) {
+            let day = from_serial(f64::from(serial)).expect("a day");
+            prop_assert_eq!((day - from_serial(f64::from(serial - 1)).expect("a day")).get_days(), i32::from(serial > 60));
+            let (d, m, y) = (day.day(), day.month(), day.year());
+            prop_assert_eq!(parse(&format!("{y:04}-{m:02}-{d:02}"), None), Some(day));
+            prop_assert_eq!(parse(&format!("{d:02}.{m:02}.{y:04}"), None), Some(day));
+            prop_assert_eq!(parse(&format!("{d}/{m}/{y}"), Some(DayMonth::DayFirst)), Some(day));
+            prop_assert_eq!(parse(&format!("{m}/{d}/{y}"), Some(DayMonth::MonthFirst)), Some(day));
+            let month = MONTHS[m as usize - 1];
+            prop_assert_eq!(parse(&format!("{d} {month} {y}"), None), Some(day));
+        }
+    }
 
     #[test]
     fn dates_are_read_as_people_write_them() {

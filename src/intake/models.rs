@@ -276,6 +276,64 @@ fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding>
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::records::{How, Value};
+    use proptest::prelude::*;
+
+    fn row(model: &str, ratio: f64) -> Record {
+        let mut record = Record::default();
+        record.set(Field::model, Value::Text(model.into()), How::Read, 0);
+        record.set(Field::ratio, Value::Number(ratio), How::Read, 1);
+        record
+    }
+
+    fn catalogue() -> Vec<Catalogued> {
+        let names = [
+            "GR-101",
+            "GR-1001",
+            "GR 110",
+            "Heron 180",
+            "W63 B",
+            "KH-7.5",
+            "Size 40",
+            "Tern 160/2",
+        ];
+        names.map(|n| Catalogued { record: row(n, 25.0), ..Catalogued::default() }).into()
+    }
+
+    proptest! {
+        #![proptest_config(crate::units::depth::cases())]
+
+        #[test]
+        fn no_code_makes_it_panic(text in ".{0,30}") {
+            let models = catalogue();
+            let found = Names::new(&models).find(&row(&text, 25.0));
+            prop_assert!(found.hit.is_none_or(|hit| hit.model < models.len() && hit.score <= 1.0));
+        }
+
+        /// A name in other letters, with other dashes and blanks, is itself; with another digit it is never that model.
+        #[test]
+        fn a_code_is_itself_however_it_is_written_and_never_with_another_digit(
+            which in 0..8_usize,
+            dash in 0..4_usize,
+            capital in any::<bool>(),
+            digit in 0..9_u32,
+            place in 0..8_usize,
+        ) {
+            let models = catalogue();
+            let names = Names::new(&models);
+            let own = models[which].model().unwrap_or_default().to_owned();
+            let written = own.replace(['-', ' '], ["-", " ", "", "_"][dash]);
+            let written = if capital { written.to_uppercase() } else { written.to_lowercase() };
+            let hit = names.find(&row(&written, 25.0)).hit;
+            prop_assert!(hit.is_some_and(|h| h.model == which && h.exact), "{} as {}: {:?}", own, written, hit);
+            let digits: Vec<usize> = own.char_indices().filter(|(_, c)| c.is_ascii_digit()).map(|c| c.0).collect();
+            let at = digits[place % digits.len()];
+            let then = (u32::from(own.as_bytes()[at] - b'0') + 1 + digit) % 10;
+            let other = format!("{}{then}{}", &own[..at], &own[at + 1..]);
+            let hit = names.find(&row(&other, 25.0)).hit;
+            prop_assert!(hit.is_none_or(|h| h.model != which), "{} for {}", other, own);
+        }
+    }
 
     #[test]
     fn digits_are_never_forgiven_letters_a_little() {

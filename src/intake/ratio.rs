@@ -179,11 +179,23 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+        #![proptest_config(crate::units::depth::cases())]
 
         #[test]
         fn no_text_makes_it_panic(text in ".{0,30}") {
             let _ = parse(&text, Decimal::Unknown);
+        }
+
+        /// Whatever stands around it, a ratio of at least one is itself.
+        #[test]
+        fn a_ratio_comes_back_from_every_form(hundredths in 101_u32..2_000_000, form in 0..6_usize) {
+            let number = f64::from(hundredths) / 100.0;
+            let text = [
+                format!("{number}"), format!("{number}:1"), format!("1:{number}"), format!("i={number}"),
+                format!("{number}/1"), format!("{number} to 1"),
+            ][form].clone();
+            let read = parse(&text, Decimal::Point).map(|r| r.value);
+            prop_assert!(read.is_some_and(|r| (r / number - 1.0).abs() < 1e-9), "{text}: {read:?}");
         }
 
         #[test]

@@ -252,7 +252,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+        #![proptest_config(crate::units::depth::cases())]
 
         #[test]
         fn every_curve_is_one_at_the_present_speed_and_never_falls(share in 0.05_f64..4.0) {

@@ -3,6 +3,8 @@
 //! Each quantity is stored in one unit, named in its documentation. The exact factors are
 //! products of three definitions: 1 lb = 0.453 592 37 kg, gₙ = 9.806 65 m/s², 1 in = 0.0254 m.
 
+#[cfg(test)]
+pub(crate) mod depth;
 mod display;
 mod written;
 
