@@ -110,3 +110,26 @@ fn a_position_that_goes_leaves_its_years() {
     assert_eq!(then.risk_today[gone], Some(0.0));
     assert!(then.pools.iter().all(|pool| !pool.positions.contains(&gone)));
 }
+
+/// Nobody waits longer than all the time: at 0.03 failures a year and 36 525 days ρ is 3, and the share ¾.
+#[test]
+fn waiting_is_a_share_of_the_time() {
+    let list = LIST.replace(",60,", ",36525,");
+    let plan = two("", &list, &Policy::default());
+    let hour = 500.0 * 8760.0;
+    assert!((plan.waiting_without - 2.0 * 0.75 * hour).abs() < 1e-3, "{}", plan.waiting_without);
+    assert!(plan.waiting_cost <= plan.waiting_without + 1e-6);
+}
+
+#[test]
+fn a_group_of_another_size_than_written_is_told() {
+    let told = |text: &str| {
+        let rows = [format!("M1|,{text}"), format!("M2|,{text}")];
+        let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+        let fleet = fleet(&rows, ",Redundancy");
+        let plan =
+            planned(&plant(&[("fleet.csv", &fleet), ("list.csv", LIST)]), &Policy::default());
+        plan.findings.iter().filter(|f| f.code.code == "SP-008").count()
+    };
+    assert_eq!(["1 of 2 @ mixers", "2 of 5 @ mixers", "1 of 3"].map(told), [0, 1, 0]);
+}

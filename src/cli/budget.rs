@@ -38,13 +38,13 @@ impl Buys {
 
     /// How good the purchase is, in words.
     fn verdict(&self, made: &Plan) -> String {
-        let cheapest = self.bought.cheapest.map(|at| &made.pools[at]);
+        let cheapest = self.bought.cheapest.map(|(at, units)| (&made.pools[at], units));
         match cheapest {
             None => "that is all that pays for itself".into(),
-            Some(pool) if self.bought.spent <= 0.0 => format!(
+            Some((pool, units)) if self.bought.spent <= 0.0 => format!(
                 "the cheapest that pays for itself is {} at {}",
                 pool.name,
-                money(pool.input.unit_value)
+                money(pool.input.unit_value * f64::from(units))
             ),
             Some(_) if self.saved_at_most > self.saved + 0.5 => {
                 format!(

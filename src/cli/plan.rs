@@ -82,11 +82,12 @@ fn print(
 
 fn held(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
     let lines: Vec<_> = made.lines.iter().filter(|l| l.action == Action::Hold).collect();
+    let whole = lines.iter().filter(|l| !l.rest).count();
     let review = lines.iter().filter(|l| l.reason.starts_with("review")).count();
     writeln!(
         streams.out,
         "\nHold: {}, {review} of them to review",
-        if lines.len() == 1 { "1 line".to_owned() } else { format!("{} lines", lines.len()) }
+        if whole == 1 { "1 line".to_owned() } else { format!("{whole} lines") }
     )?;
     if streams.common.verbose {
         let rows: Vec<Vec<String>> = lines
@@ -124,7 +125,7 @@ fn families(plant: &Plant, made: &Plan, streams: &mut Streams<'_>) -> std::io::R
         })
         .collect();
     writeln!(streams.out, "\nFamilies by what waiting costs today")?;
-    let headings = ["spare", "counts", "plan", "mean", "no wait %", "for"];
+    let headings = ["spare", "there", "plan", "fail in a lead", "no wait %, planned", "for"];
     writeln!(streams.out, "{}", render::table(&headings, &rows, &[1, 2, 3, 4]))
 }
 

@@ -92,7 +92,7 @@ fn costs(plant: &Plant, made: &Plan, currency: &str) -> String {
     let rest = match beyond.len() {
         0 => String::new(),
         n => format!(
-            " {} of each is at {} that no unit known fits.",
+            " {} of each is at {} that no unit is proven to cover; a stop-gap counts for nothing here.",
             money(rest),
             count(n, "position", "positions")
         ),
@@ -138,10 +138,11 @@ fn not_weighed(plant: &Plant, made: &Plan) -> Vec<String> {
         .types
         .iter()
         .filter(|t| t.orderable && t.value.is_none() && !t.positions.is_empty());
-    let unpriced = unpriced.count();
-    if unpriced > 0 {
-        let what = count(unpriced, "model that would fit has", "models that would fit have");
-        open.push(format!("{what} no price, so buying them is not weighed"));
+    let unpriced: Vec<&str> = unpriced.map(|t| t.name.as_str()).collect();
+    if !unpriced.is_empty() {
+        let what = count(unpriced.len(), "model that would fit has", "models that would fit have");
+        let first = unpriced.iter().take(3).copied().collect::<Vec<_>>().join(", ");
+        open.push(format!("{what} no price, so buying it is not weighed ({first})"));
     }
     let running = (0..plant.positions.len()).filter(|p| plant.positions[*p].runs());
     let free = running.filter(|p| made.waiting_price[*p].is_none()).count();

@@ -45,10 +45,8 @@ fn frontier(made: &Plan, currency: &str, streams: &mut Streams<'_>) -> std::io::
             vec![money(p.spent), p.bought.to_string(), money(p.waiting), gain]
         })
         .collect();
-    writeln!(
-        streams.out,
-        "\nMoney against risk, from the shelf as it is: the best that buying units does"
-    )?;
+    let title = "Money against risk: from the shelf as it is, one unit after another, each where it saves most for its money";
+    writeln!(streams.out, "\n{}", render::wrap(title, 0))?;
     let spent = format!("spent {currency}");
     let headings = [spent.as_str(), "units", "waiting a year", "last unit saves per 1 spent"];
     writeln!(streams.out, "{}", render::table(&headings, &rows, &[0, 1, 2, 3]))

@@ -102,7 +102,7 @@ fn weight(plant: &Plant, line: usize, policy: &Policy) -> f64 {
     match standing(plant, policy, line) {
         Standing::Ready => 1.0,
         Standing::Unproven => policy.unproven_weight,
-        Standing::AsRemoved => 0.0,
+        Standing::AsRemoved | Standing::Scrap => 0.0,
     }
 }
 

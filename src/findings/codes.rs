@@ -266,6 +266,15 @@ codes! {
     DOWN_COST_ASSUMED "SP-005" Note
         "The cost of an hour down was taken from the middle of the other positions of the class."
         "Enter what an hour of standing still costs.";
+    INSPECTION_OLD "SP-006" Note
+        "A unit called ready was inspected longer ago than the policy allows, or after the stock date; it counts as unproven."
+        "Inspect it, and enter the date.";
+    INSPECTION_UNDATED "SP-007" Note
+        "A unit called ready has no date of inspection; it was taken as ready."
+        "Enter when it was last inspected.";
+    GROUP_SIZE "SP-008" Warning
+        "A redundancy group counts more or fewer units than the fleet has positions of it; the written count was used."
+        "Correct the count, or add the missing positions.";
 
     MAPPED_UNUSED "PO-001" Warning
         "A line of columns.toml matched no column."

@@ -24,7 +24,7 @@ pub use cautions::{CLAMP, cautions, cautions_for, first_line, load_line};
 pub use deciding::decides;
 pub use fill::oil_to_fill;
 pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
-pub use gates::condition::{Standing, standing};
+pub use gates::condition::{Standing, months_too_old, standing};
 pub use misplaced::misplaced;
 pub use ranking::{Ranked, Ranking, appraise, best, rank};
 pub use survey::{Brief, Surveyed, survey};

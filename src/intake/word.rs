@@ -32,7 +32,8 @@ const SYNONYMS: &[Synonyms] = &[
     (&[Field::condition], &[
         ("ready", "nuovo;nuevo;neuf;neuve;revisionato;reparado;réparé;révisé;riparato;überholt;generalüberholt;wie neu;einsatzbereit;pronto;listo;prêt;ready;new;rebuilt;ok;good;overhauled;refurbished;serviceable;neu"),
         ("unproven", "usato;usado;gebraucht;occasion;d occasion;nicht geprüft;non verificato;sin revisar;unproven;used;unknown;not inspected;uninspected;second hand;?"),
-        ("as-removed", "defective;bad;not ready;not ok;damaged;dead;do not use;quarantine;quarantined;cracked;da revisionare;rotto;guasto;averiado;roto;a reparar;defekt;kaputt;ausgebaut;hs;en panne;à réviser;à réparer;déposé;ausschuss;as removed;removed;to be rebuilt;to rebuild;for repair;defect;broken;failed;scrap;u s;unserviceable"),
+        ("as-removed", "defective;bad;not ready;not ok;damaged;dead;do not use;quarantine;quarantined;cracked;da revisionare;rotto;guasto;averiado;roto;a reparar;defekt;kaputt;ausgebaut;hs;en panne;à réviser;à réparer;déposé;as removed;removed;to be rebuilt;to rebuild;for repair;defect;broken;failed;u s;unserviceable"),
+        ("scrap", "scrapped;ausschuss;schrott;verschrottet;rebut;au rebut;desguace;chatarra;rottame;beyond repair;to be scrapped"),
     ]),
     (&[Field::load_class], &[
         ("U", "u;uniform;light;i;gleichmassig;gleichmäßig"), ("M", "m;moderate;medium;moderate shock;ii"),

@@ -50,7 +50,7 @@ macro_rules! kind {
         Kind::Word(&["none", "runs-back", "overhauling", "suspended"])
     };
     (condition) => {
-        Kind::Word(&["ready", "unproven", "as-removed"])
+        Kind::Word(&["ready", "unproven", "as-removed", "scrap"])
     };
     (class) => {
         Kind::Word(&["U", "M", "H"])

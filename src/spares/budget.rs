@@ -1,7 +1,8 @@
 //! What a budget buys: the set of units that saves most for it.
 //!
 //! A pool's units save ever less, and cost alike, so whatever set is best takes the first of a pool before its second:
-//! every unit is a thing by itself, to take or to leave. Sets are built thing by thing, the best gain first; of two
+//! every unit is a thing by itself, to take or to leave. Where a second saves more than a first (as things stand the
+//! pool's positions may draw on other units), the two are one thing. Sets are built thing by thing, the best gain first; of two
 //! that cost the same only the better is kept, and none that could not pass the best known even if the rest of the
 //! money went into parts of things.
 //!
@@ -24,14 +25,15 @@ pub struct Bought {
     pub bound: f64,
     /// Units that would pay for themselves too, but which the money does not reach.
     pub left_out: usize,
-    /// Pool of the cheapest of these.
-    pub cheapest: Option<usize>,
+    /// The cheapest of these: its pool, and units of it.
+    pub cheapest: Option<(usize, u32)>,
 }
 
-/// One unit that could be bought.
+/// Something that could be bought: one unit, or several where the first alone saves less than the next.
 #[derive(Clone, Copy, Debug)]
 struct Thing {
     pool: usize,
+    units: u32,
     price: f64,
     saves: f64,
 }
@@ -70,7 +72,7 @@ pub fn spend<P: Stocked>(pools: &[P], budget: f64, least: f64) -> Bought {
     let found = best_set(&things, budget + 1e-9);
     let mut more = vec![0; pools.len()];
     for at in &found.taken {
-        more[things[*at].pool] += 1;
+        more[things[*at].pool] += things[*at].units;
     }
     let spent = pools.iter().zip(&more).map(|(p, n)| p.price() * f64::from(*n)).sum();
     let left: f64 = pools.iter().zip(&more).map(|(p, n)| p.waits(*n)).sum();
@@ -82,23 +84,43 @@ pub fn spend<P: Stocked>(pools: &[P], budget: f64, least: f64) -> Bought {
         spent,
         waiting: left,
         bound: (waiting - found.at_most).min(left).max(0.0),
-        left_out: things.len() - found.taken.len(),
-        cheapest: cheapest.map(|at| things[at].pool),
+        left_out: (0..things.len()).filter(is_left).map(|at| things[at].units as usize).sum(),
+        cheapest: cheapest.map(|at| (things[at].pool, things[at].units)),
         more,
     }
 }
 
-/// Every unit that pays for itself, the best gain first.
+/// Everything that pays for itself, the best gain first.
 fn worthwhile<P: Stocked>(pools: &[P], least: f64) -> Vec<Thing> {
-    let mut things: Vec<Thing> = Vec::new();
-    for (at, pool) in pools.iter().enumerate().filter(|(_, p)| p.price() > 0.0) {
-        let price = pool.price();
-        let units = (0..MOST).map(|n| Thing { pool: at, price, saves: pool.saves(n) });
-        things.extend(units.take_while(|t| t.saves > NONE && t.saves >= least * price));
-    }
-    // Of equal gain the earlier pool first; a pool's own units stand in order already.
+    let priced = pools.iter().enumerate().filter(|(_, p)| p.price() > 0.0);
+    let mut things: Vec<Thing> = priced.flat_map(|(at, pool)| things_of(at, pool, least)).collect();
+    // Of equal gain the earlier pool first; a pool's own stand in order already.
     things.sort_by(|a, b| (b.saves / b.price).total_cmp(&(a.saves / a.price)));
     things
+}
+
+/// What can be bought of one pool, each with a gain no better than the one before it.
+fn things_of<P: Stocked>(at: usize, pool: &P, least: f64) -> Vec<Thing> {
+    let price = pool.price();
+    let pays = |t: &Thing| t.saves > NONE && t.saves >= least * t.price;
+    let mut own: Vec<Thing> = Vec::new();
+    for n in 0..MOST {
+        let mut next = Thing { pool: at, units: 1, price, saves: pool.saves(n) };
+        // The first may save little and the second more.
+        if n > 1 && !pays(&next) {
+            break;
+        }
+        while let Some(last) = own.last()
+            && next.saves * last.price > last.saves * next.price
+        {
+            next.units += last.units;
+            next.price += last.price;
+            next.saves += last.saves;
+            own.pop();
+        }
+        own.push(next);
+    }
+    own.into_iter().take_while(pays).collect()
 }
 
 /// The things of the best set, in order, and what no set saves more than.
@@ -115,7 +137,8 @@ fn best_set(things: &[Thing], budget: f64) -> Best {
     }
     let mut all = vec![Set { spent: 0.0, saved: 0.0, from: None }];
     let mut open = vec![0];
-    let (mut best, mut known, mut proven) = (0, greedy(things, budget), true);
+    let (mut best, mut known) = (0, greedy(things, budget));
+    let mut proven = things.iter().all(|t| t.units == 1);
     for (at, thing) in things.iter().enumerate() {
         let mut next: Vec<usize> = Vec::with_capacity(2 * open.len());
         for set in &open {
@@ -243,7 +266,7 @@ mod tests {
         let pools = pools();
         // Only the fifth pool costs as little as 900.
         let nothing = spend(&pools, 899.0, 0.0);
-        assert_eq!((nothing.spent, nothing.cheapest), (0.0, Some(4)));
+        assert_eq!((nothing.spent, nothing.cheapest), (0.0, Some((4, 1))));
         let all = spend(&pools, 1e9, 1e-5);
         assert_eq!((all.left_out, all.cheapest), (0, None));
         assert!((all.bound - all.waiting).abs() < 1e-9);

@@ -10,8 +10,13 @@ impl Stocked for Pool {
         if self.orderable { self.input.unit_value } else { 0.0 }
     }
 
+    /// As things stand its positions may draw on other units, so they never wait longer than today.
     fn waits(&self, more: u32) -> f64 {
-        between(self.have + f64::from(more), &|s| self.input.with(s).waiting)
+        if more == 0 {
+            return self.waiting_today;
+        }
+        let then = between(self.have + f64::from(more), &|s| self.input.with(s).waiting);
+        then.min(self.waiting_today)
     }
 }
 
@@ -27,7 +32,8 @@ impl Stocked for Proven<'_> {
     }
 
     fn waits(&self, more: u32) -> f64 {
-        between(self.there + f64::from(more), &|s| self.pool.input.with(s).waiting)
+        let then = between(self.there + f64::from(more), &|s| self.pool.input.with(s).waiting);
+        then.min(self.pool.waiting_today)
     }
 }
 
@@ -81,9 +87,6 @@ pub(super) fn frontier(pools: &[Pool], today: f64, unserved: f64) -> Vec<Frontie
         waiting: step.waiting + unserved,
         gain: step.gain,
     });
-    // Where positions draw on another type today than the plan would give them, the first purchases may leave them no
-    // better off than they are.
-    let better = points.filter(|point| point.waiting < today);
-    let shown = better.filter(|point| point.bought % every == 0 || point.bought == last);
+    let shown = points.filter(|point| point.bought % every == 0 || point.bought == last);
     std::iter::once(start).chain(shown).collect()
 }

@@ -17,7 +17,7 @@ pub(super) struct Going {
     line: usize,
     /// Its pool.
     pool: usize,
-    /// Positions without a ready spare that could run on one as a stop-gap.
+    /// Positions without a ready spare that could run on one as a stop-gap or once measured.
     stand_ins: Vec<usize>,
 }
 
@@ -52,7 +52,7 @@ impl<'a> Desk<'a> {
         let surplus = surplus(keep);
         if surplus < 1.0 {
             out.reason = format!(
-                "{keep:.0} stay: at three times the rate, and as stop-gaps for {}",
+                "{keep:.0} stay: at three times the rate, and as stop-gaps or once measured for {}",
                 self.tags(&stand_ins)
             );
             return false;
@@ -78,8 +78,8 @@ impl<'a> Desk<'a> {
             let input = self.with_stand_ins(pool, &gone.stand_ins).at_rate(RELEASE_RATE);
             let wanted = |l: &&mut Line| l.line == Some(gone.line) && !l.rest;
             let Some(out) = lines.iter_mut().find(wanted) else { continue };
-            let coming = match kind.coming {
-                c if c > 0.0 => format!("; {c:.0} more to come, which could be cancelled"),
+            let coming = match kind.on_order {
+                c if c > 0.0 => format!("; {c:.0} more on order, which could be cancelled"),
                 _ => String::new(),
             };
             out.reason = format!(
@@ -88,7 +88,7 @@ impl<'a> Desk<'a> {
             );
             let besides = match gone.stand_ins.as_slice() {
                 [] => String::new(),
-                some => format!(", and as a stop-gap for {}", self.tags(some)),
+                some => format!(", and as a stop-gap or once measured for {}", self.tags(some)),
             };
             out.covered_by = format!(
                 "{stays:.0} ready of the same model after all releases, for {}{besides}; somebody waits {} of the time at three times the rate, allowed {:.0} %",
@@ -118,14 +118,16 @@ impl<'a> Desk<'a> {
             Some("review: a position it serves has no consequence class")
         } else if !kind.orderable {
             Some(cannot_come_back(kind))
-        } else if out.value.is_none() {
+        } else if out.value.is_none_or(|v| v <= 0.0) {
             Some("review: no value to weigh")
+        } else if self.base.policy.holding() <= 0.0 {
+            Some("review: more than planned, but holding costs nothing")
         } else {
             None
         }
     }
 
-    /// Positions without a ready spare that could run on this type as a stop-gap, or by the engineer's word.
+    /// Positions without a ready spare that could run on this type as a stop-gap, by the engineer's word or once measured.
     fn stand_ins(&self, pool: &Pool) -> Vec<usize> {
         let Some(candidate) = as_new(self.base.plant, self.kind(pool)) else { return Vec::new() };
         let bare = self.bare.get_or_init(|| self.bare_cases());
@@ -172,7 +174,7 @@ impl<'a> Desk<'a> {
             );
         } else if !kind.orderable {
             cannot_come_back(kind).clone_into(&mut out.reason);
-        } else if out.value.is_none() {
+        } else if out.value.is_none_or(|v| v <= 0.0) {
             out.reason = "review: fits no position, but has no value to weigh".into();
         } else {
             out.action = Action::Release;

@@ -139,7 +139,7 @@ pub(super) fn decide(base: plan::Desk<'_>, pools: &[Pool], parts: &[SharedPart])
     let rank = |line: usize| match standing(base.plant, base.policy, line) {
         Standing::Unproven => 0,
         Standing::Ready => 1,
-        Standing::AsRemoved => 2,
+        Standing::AsRemoved | Standing::Scrap => 2,
     };
     let mut order: Vec<usize> = (0..base.plant.shelf.len()).collect();
     order.sort_by_key(|line| (rank(*line), *line));
@@ -181,6 +181,8 @@ impl Desk<'_> {
         out.covered_by = self.tags(&kind.positions);
         if out.quantity < 1.0 {
             out.reason = "none is there".into();
+        } else if standing(self.base.plant, self.base.policy, line) == Standing::Scrap {
+            out.reason = "scrap by its condition: it counts for nobody; clear it out".into();
         } else if kind.positions.is_empty() {
             self.fits_nothing(&mut out, line, kind);
         } else if standing(self.base.plant, self.base.policy, line) == Standing::AsRemoved {
@@ -238,6 +240,11 @@ impl Desk<'_> {
         }
         let blocked = std::mem::take(&mut out.reason);
         out.reason = why_planned(pool);
+        if let Some(who) = self.base.plant.shelf[line].reserved_for() {
+            out.reason =
+                format!("reserved for {who}, so it counts for nobody else; {}", out.reason);
+            return;
+        }
         if !blocked.is_empty() {
             out.reason = format!("{blocked}; {}", out.reason);
         }
@@ -290,7 +297,7 @@ pub(super) fn why_planned(pool: &Pool) -> String {
     let why = if stock > input.mandatory() {
         "waiting would cost more".to_owned()
     } else if by_level {
-        format!("nobody is to wait {:.0} % of the time", 100.0 * pool.level)
+        format!("asked that no position waits for {:.0} % of the time", 100.0 * pool.level)
     } else {
         "the worst class always has one".to_owned()
     };

@@ -27,6 +27,8 @@ pub struct SpareType {
     pub unproven: f64,
     /// Units on order and at repair.
     pub coming: f64,
+    /// Those of them that are on order.
+    pub on_order: f64,
     /// Units as removed that may be rebuilt at a price worth paying.
     pub rebuildable: f64,
     /// What rebuilding one of them costs, on average.
@@ -210,10 +212,11 @@ fn undecided(
     out
 }
 
-/// Whether a position could run on a unit as a stop-gap or by the engineer's word, though it does not cover it.
+/// Whether a position could run on a unit as a stop-gap, by the engineer's word or once something is measured, though it
+/// does not cover it.
 pub(super) fn could_stand_in(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     (near(case, candidate) || case.duty.wanted_rpm.is_none())
-        && !matches!(verdict(case, candidate), Verdict::No | Verdict::Measure)
+        && verdict(case, candidate) != Verdict::No
 }
 
 fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undecided {
@@ -254,6 +257,7 @@ fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
                     ready: 0.0,
                     unproven: 0.0,
                     coming: 0.0,
+                    on_order: 0.0,
                     rebuildable: 0.0,
                     rebuild_cost: 0.0,
                     positions: Vec::new(),
@@ -281,6 +285,7 @@ fn add_line(spare: &mut SpareType, plant: &Plant, policy: &Policy, line: usize) 
     match standing(plant, policy, line) {
         Standing::Ready => spare.ready += quantity - reserved,
         Standing::Unproven => spare.unproven += quantity - reserved,
+        Standing::Scrap => {}
         Standing::AsRemoved => {
             if let Some(cost) = rebuild_cost(plant, policy, line, spare.value) {
                 let more = quantity - reserved;
@@ -293,6 +298,7 @@ fn add_line(spare: &mut SpareType, plant: &Plant, policy: &Policy, line: usize) 
             }
         }
     }
+    spare.on_order += shelf.on_order().unwrap_or(0.0);
     spare.coming += shelf.on_order().unwrap_or(0.0) + shelf.at_repair().unwrap_or(0.0);
     spare.lines.push(line);
 }
@@ -330,6 +336,7 @@ fn model_type(plant: &Plant, policy: &Policy, model: usize) -> SpareType {
         ready: 0.0,
         unproven: 0.0,
         coming: 0.0,
+        on_order: 0.0,
         rebuildable: 0.0,
         rebuild_cost: 0.0,
         positions: Vec::new(),

@@ -4,7 +4,7 @@ use super::letting_go::percent;
 use super::lines::{Action, Desk, Line, Steps, why_planned};
 use super::matching::{rebuild_cost, too_dear};
 use super::plan::Pool;
-use crate::fit::{Standing, standing};
+use crate::fit::{Standing, months_too_old, standing};
 
 impl Desk<'_> {
     /// A unit as removed is rebuilt where the plan asks for it.
@@ -56,7 +56,8 @@ impl Desk<'_> {
         let saves = steps.look(at, pool, wanted * counts);
         let costs = policy.hours.inspection * policy.cost_per_hour_of_work * wanted;
         if saves < costs && pool.input.at_least == 0 {
-            out.reason = format!("unproven; looking costs more than it saves; {}", out.reason);
+            let why = self.why_unproven(line);
+            out.reason = format!("{why}; looking costs more than it saves; {}", out.reason);
             return;
         }
         steps.proven[at] += wanted;
@@ -64,8 +65,21 @@ impl Desk<'_> {
         out.quantity = wanted;
         out.value = self.worth(line, wanted);
         out.cost = Some(costs);
-        out.reason = format!("unproven; {}", out.reason);
+        out.reason = format!("{}; {}", self.why_unproven(line), out.reason);
         out.benefit = Some(steps.step(at, pool, wanted * counts));
+    }
+
+    /// Unproven, and since when.
+    fn why_unproven(&self, line: usize) -> String {
+        let shelf = &self.base.plant.shelf[line];
+        let old = months_too_old(self.base.plant, self.base.policy, line);
+        match (shelf.condition(), shelf.last_inspected(), old) {
+            (Some("ready"), Some(day), Some(months)) if months < 0.0 => {
+                format!("unproven: inspected on {day}, after the stock date")
+            }
+            (Some("ready"), Some(day), Some(_)) => format!("unproven: last inspected on {day}"),
+            _ => "unproven".to_owned(),
+        }
     }
 
     pub(super) fn buy(&self, pool: &Pool, benefit: f64) -> Line {

@@ -64,7 +64,10 @@ impl Desk<'_> {
     /// A stop-gap is a debt: the right unit is still to come.
     fn owed(&self, position: usize) -> String {
         let p = &self.plant.positions[position];
-        let until = p.stop_gap_until().map_or_else(String::new, |d| format!(" until {d}"));
+        let overdue = |day: jiff::civil::Date| self.today.is_some_and(|today| day < today);
+        let until = p.stop_gap_until().map_or_else(String::new, |d| {
+            format!(" until {d}{}", if overdue(d) { ", which has passed" } else { "" })
+        });
         let with = p.fitted_as().map_or_else(String::new, |f| format!(" ({f})"));
         format!("a stop-gap runs here{with}{until}: the right unit is owed")
     }

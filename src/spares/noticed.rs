@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use super::matching::{Coverage, SpareType, listed_lead};
 use super::waiting::{class_of, median_of_class};
 use crate::findings::{Finding, Place, name};
+use crate::fit::months_too_old;
 use crate::policy::Policy;
-use crate::records::{Field, Plant};
+use crate::records::{Field, Plant, k_of_n};
 
 /// Cells of one sheet told one by one; beyond it the sheet is told once.
 const EACH: usize = 5;
@@ -22,6 +23,8 @@ pub(super) fn findings(plant: &Plant, policy: &Policy, coverage: &Coverage) -> V
     all.extend(supply(plant, policy, coverage));
     all.extend(hours_down(plant));
     all.extend(levels(policy));
+    all.extend(inspections(plant, policy, coverage));
+    all.extend(groups(plant));
     all
 }
 
@@ -159,4 +162,59 @@ fn levels(policy: &Policy) -> Option<Finding> {
         level(pair[1])
     );
     Some(Finding::new(&name::LEVELS_OUT_OF_ORDER, Place::file("policy.toml"), message))
+}
+
+/// Units called ready whose inspection is too old, or has no date.
+fn inspections(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Finding> {
+    let lines = coverage.types.iter().flat_map(|t| t.lines.iter().copied());
+    let ready = |line: &usize| plant.shelf[*line].condition() == Some("ready");
+    let mut ready: Vec<usize> = lines.filter(ready).collect();
+    ready.sort_unstable();
+    let (dated, undated): (Vec<usize>, Vec<usize>) =
+        ready.into_iter().partition(|line| plant.shelf[*line].last_inspected().is_some());
+    let place = |line: usize| plant.shelf[line].place(Field::last_inspected);
+    let old = dated.into_iter().filter_map(|line| {
+        let months = months_too_old(plant, policy, line)?;
+        let name = plant.shelf[line].name();
+        let message = if months < 0.0 {
+            format!("`{name}` was inspected after the stock date, which cannot be: it counts as unproven")
+        } else {
+            format!("`{name}` was inspected {months:.0} months before the stock date: it counts as unproven")
+        };
+        Some((place(line), message))
+    });
+    let old = old.collect();
+    let name = |line: usize| plant.shelf[line].name();
+    let undated = undated
+        .into_iter()
+        .map(|line| {
+            (place(line), format!("`{}` is called ready without a date of inspection", name(line)))
+        })
+        .collect();
+    let mut out =
+        by_sheet(old, |place, message| Finding::new(&name::INSPECTION_OLD, place, message));
+    out.extend(by_sheet(undated, |place, message| {
+        Finding::new(&name::INSPECTION_UNDATED, place, message)
+    }));
+    out
+}
+
+/// Redundancy groups whose count is not that of the positions that name them.
+fn groups(plant: &Plant) -> Vec<Finding> {
+    let mut groups: BTreeMap<(String, u32), Vec<usize>> = BTreeMap::new();
+    for (at, position) in plant.positions.iter().enumerate().filter(|(_, p)| !p.is_retired()) {
+        let Some(text) = position.redundancy() else { continue };
+        let group = text.split_once('@').map(|(_, group)| group.trim().to_lowercase());
+        if let (Some(group), Some((_, n))) = (group.filter(|g| !g.is_empty()), k_of_n(text)) {
+            groups.entry((group, n)).or_default().push(at);
+        }
+    }
+    let off = groups.into_iter().filter(|((_, n), positions)| positions.len() != *n as usize);
+    off.map(|((group, n), positions)| {
+        let place = plant.positions[positions[0]].place(Field::redundancy);
+        let message =
+            format!("group `{group}` is said to be of {n}, and {} stand in it", positions.len());
+        Finding::new(&name::GROUP_SIZE, place, message)
+    })
+    .collect()
 }

@@ -19,12 +19,15 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>) -> GateResult 
             Side::Text("ready".into()),
             "",
         ),
-        From::Shelf(_) if candidate.rebuilt => GateResult::new(
-            Gate::Condition,
-            GateOutcome::Pass,
-            "once rebuilt",
-        )
-        .sides(Side::Text("rebuilt".into()), Side::Text("ready".into()), ""),
+        From::Shelf(line)
+            if candidate.rebuilt && case.plant.shelf[line].condition() != Some("scrap") =>
+        {
+            GateResult::new(Gate::Condition, GateOutcome::Pass, "once rebuilt").sides(
+                Side::Text("rebuilt".into()),
+                Side::Text("ready".into()),
+                "",
+            )
+        }
         From::Position(_) => mend(case, "taken off another machine"),
         From::Shelf(line) => shelf(case, line),
     }
@@ -46,6 +49,9 @@ fn shelf(case: &Case<'_>, line: usize) -> GateResult {
                 .sides(Side::Text("as-removed".into()), Side::Text("ready".into()), "")
                 .cells([place])
         }
+        Some("scrap") => GateResult::new(Gate::Condition, GateOutcome::Fail, "scrap: no spare")
+            .sides(Side::Text("scrap".into()), Side::Text("ready".into()), "")
+            .cells([place]),
         Some("ready") => match too_old(case, line) {
             Some(months) => mend(
                 case,
@@ -74,6 +80,8 @@ pub enum Standing {
     Unproven,
     /// Put aside as it came out: to be rebuilt first.
     AsRemoved,
+    /// Of no use any more.
+    Scrap,
 }
 
 /// What the units of a shelf line count as, by its condition and the age of its inspection.
@@ -81,6 +89,7 @@ pub enum Standing {
 pub fn standing(plant: &Plant, policy: &Policy, line: usize) -> Standing {
     match plant.shelf[line].condition() {
         Some("as-removed") => Standing::AsRemoved,
+        Some("scrap") => Standing::Scrap,
         Some("ready") if months_too_old(plant, policy, line).is_none() => Standing::Ready,
         _ => Standing::Unproven,
     }
@@ -95,8 +104,9 @@ fn too_old(case: &Case<'_>, line: usize) -> Option<f64> {
     months_too_old(case.plant, case.policy, line)
 }
 
-/// Months since the inspection, if more than the policy allows.
-fn months_too_old(plant: &Plant, policy: &Policy, line: usize) -> Option<f64> {
+/// Months since the inspection, if more than the policy allows, or negative where it is dated after the stock date.
+#[must_use]
+pub fn months_too_old(plant: &Plant, policy: &Policy, line: usize) -> Option<f64> {
     let shelf = &plant.shelf[line];
     let inspected = shelf.last_inspected()?;
     let today = shelf.stock_date().or_else(|| plant.newest_event())?;

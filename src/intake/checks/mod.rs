@@ -40,6 +40,8 @@ pub(super) fn check(record: &Record, seen: &mut Seen) -> Vec<Finding> {
         usual::ambient,
         usual::voltage,
         usual::stock,
+        usual::supply,
+        usual::free_hour,
         turning::back_stop,
         turning::reversing,
         turning::nothing_holds,

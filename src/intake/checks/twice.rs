@@ -95,8 +95,18 @@ fn item_twice(rows: &[&Record]) -> Option<Finding> {
             || (same_bin && (number(Field::quantity) || first.bin().is_some()))
     };
     let other = rows.iter().skip(1).find(differs)?;
+    let same = first
+        .entries()
+        .iter()
+        .map(|e| (e.field, &e.value))
+        .eq(other.entries().iter().map(|e| (e.field, &e.value)));
+    let how = if same {
+        "word for word: typed twice, or two lots"
+    } else {
+        "and the two lines do not say the same"
+    };
     let message = format!(
-        "item `{}` stands again at {}, and the two lines do not say the same",
+        "item `{}` stands again at {}, {how}",
         first.item().unwrap_or_default(),
         other.place(Field::item)
     );

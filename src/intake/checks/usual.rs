@@ -158,3 +158,29 @@ pub(super) fn stock(record: &Record) -> Option<Finding> {
     };
     Some(unusual(record, Field::quantity, message).hint("count them again"))
 }
+
+/// Lead times and amounts of money with digits too many.
+pub(super) fn supply(record: &Record) -> Option<Finding> {
+    /// Beyond these somebody has slipped (days, money of an hour, money of a unit); common practice, no source.
+    const MOST: [(Field, f64, &str); 4] = [
+        (Field::lead_time_days, 1_500.0, "is it in hours?"),
+        (Field::down_cost_per_hour, 1e6, "is it the cost of a day or a year?"),
+        (Field::price, 1e7, "count the digits"),
+        (Field::unit_value, 1e7, "count the digits, or is it the value of the whole line?"),
+    ];
+    let (field, value, hint) = MOST.into_iter().find_map(|(field, most, hint)| {
+        Some((field, record.number(field).filter(|v| *v > most)?, hint))
+    })?;
+    let message = format!("{} is {value} in {}", field.heading(), cell(record, field));
+    Some(unusual(record, field, message).hint(hint))
+}
+
+/// An hour of standing still that costs nothing.
+pub(super) fn free_hour(record: &Record) -> Option<Finding> {
+    (record.down_cost_per_hour()? == 0.0).then(|| {
+        let message =
+            format!("an hour down costs 0 in {}", cell(record, Field::down_cost_per_hour));
+        unusual(record, Field::down_cost_per_hour, message)
+            .hint("no spare is worth holding for it; leave it blank if it is not known")
+    })
+}
