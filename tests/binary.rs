@@ -39,7 +39,7 @@ fn windows_1252(text: &str) -> Vec<u8> {
 }
 
 /// The stream of a workbook of version 5 with one sheet.
-fn version_5() -> Vec<u8> {
+pub(crate) fn version_5() -> Vec<u8> {
     let begin = |kind: u16| {
         record(0x0809, &[&0x0500_u16.to_le_bytes()[..], &kind.to_le_bytes(), &[0; 4]].concat())
     };
@@ -67,7 +67,7 @@ fn version_5() -> Vec<u8> {
 }
 
 /// A compound file with one stream: header, one sector of chains, one of names, then the stream.
-fn compound(name: &str, mut stream: Vec<u8>) -> Vec<u8> {
+pub(crate) fn compound(name: &str, mut stream: Vec<u8>) -> Vec<u8> {
     const SECTOR: usize = 512;
     const END: u32 = 0xFFFF_FFFE;
     const FREE: u32 = 0xFFFF_FFFF;
@@ -141,8 +141,8 @@ fn words(words: &[u32]) -> Vec<u8> {
     words.iter().flat_map(|w| w.to_le_bytes()).collect()
 }
 
-#[test]
-fn an_xlsb_is_read() {
+/// A workbook of the newer binary format with one sheet.
+pub(crate) fn xlsb() -> Vec<u8> {
     let named = [words(&[0, 1]), wide("rId1"), wide("Fleet")].concat();
     let book =
         [packed(0x018F, &[]), packed(0x019C, &named), packed(0x0190, &[]), packed(0x0184, &[])]
@@ -172,12 +172,44 @@ fn an_xlsb_is_read() {
     };
     let types = "<?xml version=\"1.0\"?><Types xmlns=\"http://schemas.openxmlformats.org/package/2006/content-types\">\
         <Default Extension=\"bin\" ContentType=\"application/vnd.ms-excel.sheet.binary.macroEnabled.main\"/></Types>";
-    let bytes = zip_bytes(&[
+    zip_bytes(&[
         ("[Content_Types].xml", types.as_bytes()),
         ("_rels/.rels", of("officeDocument", "xl/workbook.bin").as_bytes()),
         ("xl/_rels/workbook.bin.rels", of("worksheet", "worksheets/sheet1.bin").as_bytes()),
         ("xl/workbook.bin", &book),
         ("xl/worksheets/sheet1.bin", &sheet),
-    ]);
-    is_that_fleet(&take_in("a.xlsb", &bytes));
+    ])
+}
+
+#[test]
+fn an_xlsb_is_read() {
+    is_that_fleet(&take_in("a.xlsb", &xlsb()));
+}
+
+/// A cell that says it stands in one of four thousand million columns is left out, and told.
+#[test]
+fn cells_beyond_the_sheet_are_left_out() {
+    let far = [words(&[1, 0]), wide("Pumpe")].concat();
+    let whole = xlsb();
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(whole)).unwrap();
+    let mut parts: Vec<(String, Vec<u8>)> = Vec::new();
+    for at in 0..archive.len() {
+        let mut part = archive.by_index(at).unwrap();
+        let mut content = Vec::new();
+        std::io::Read::read_to_end(&mut part, &mut content).unwrap();
+        let at = content.windows(far.len()).position(|w| w == far);
+        if let Some(at) = at {
+            content[at..at + 4].copy_from_slice(&0xFFFF_FFF0_u32.to_le_bytes());
+        }
+        parts.push((part.name().unwrap().into_owned(), content));
+    }
+    let parts: Vec<(&str, &[u8])> = parts.iter().map(|(n, c)| (n.as_str(), c.as_slice())).collect();
+    let intake = take_in("a.xlsb", &zip_bytes(&parts));
+    assert_eq!(intake.plant.positions.len(), 2);
+    assert_eq!(intake.plant.positions[1].driven_machine(), None);
+    let told = |f: &sparemesh::findings::Finding| {
+        f.message.contains("beyond the last row or column; 1 left out")
+    };
+    let told = intake.findings.iter().any(told);
+    assert!(told, "{:?}", intake.findings);
 }

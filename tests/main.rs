@@ -1,5 +1,5 @@
 //! Everything that is tested from outside the library: the house, the numbers, the program.
-#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::format_collect)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::format_collect, clippy::print_stdout)]
 
 mod binary;
 mod cli;
@@ -11,6 +11,7 @@ mod habits;
 mod house;
 mod intake;
 mod json_schema;
+mod mutants;
 mod pages;
 mod rating;
 mod report;

@@ -93,6 +93,12 @@ fn a_run_that_is_killed_leaves_the_old_file_or_the_new_one() {
         );
         seen[usize::from(now == new)] += 1;
     }
+    println!(
+        "{} reports killed: {} left the old workbook, {} the new one",
+        seen[0] + seen[1],
+        seen[0],
+        seen[1]
+    );
     assert!(seen[0] > 0, "no run was killed before it ended: {seen:?}");
 }
 

@@ -1,5 +1,7 @@
 //! A sheet as a whole: tables side by side, and sheets that hold none.
 
+use std::collections::BTreeSet;
+
 use super::grid::Grid;
 use super::headings;
 use super::layout::{self, Decided};
@@ -10,16 +12,9 @@ use crate::workbook::{Cell, Merge, Raw, Sheet};
 
 /// The blocks of a sheet that blank columns part, if each of them holds a table of its own.
 pub(super) fn side_by_side(sheet: &Sheet, decisions: &Decided<'_>) -> Vec<Sheet> {
-    let mut used: Vec<bool> = Vec::new();
-    for cell in &sheet.cells {
-        let col = cell.col as usize;
-        if col >= used.len() {
-            used.resize(col + 1, false);
-        }
-        used[col] = true;
-    }
+    let used: BTreeSet<u32> = sheet.cells.iter().map(|cell| cell.col).collect();
     let mut blocks: Vec<(u32, u32)> = Vec::new();
-    for col in (0..).zip(&used).filter(|(_, used)| **used).map(|(col, _)| col) {
+    for col in used {
         match blocks.last_mut() {
             Some(last) if col == last.1 + 1 => last.1 = col,
             _ => blocks.push((col, col)),

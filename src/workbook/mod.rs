@@ -1,6 +1,8 @@
 //! Opens spreadsheets of every container and hands their cells inward; the only room that knows
 //! the reading libraries. Files are opened read-only.
 
+mod biff;
+mod compound;
 mod folder;
 mod formats;
 mod guard;
@@ -147,6 +149,9 @@ pub fn open(path: &Path, shown: &str, limits: Limits) -> Result<Book, OpenError>
     }
     if kind.is_zip() {
         guard::check_zip(&bytes, limits).map_err(fail)?;
+    } else if kind == sniff::Container::Xls {
+        let file = compound::checked(&bytes).map_err(fail)?;
+        biff::check(file, limits).map_err(fail)?;
     }
     quiet::catch(|| match kind {
         sniff::Container::Xlsx => xlsx::read(bytes, &mut book, limits),
@@ -155,12 +160,32 @@ pub fn open(path: &Path, shown: &str, limits: Limits) -> Result<Book, OpenError>
     })
     .unwrap_or_else(|| Err("the file is damaged in a way its reader cannot handle".to_owned()))
     .map_err(fail)?;
+    if kind != sniff::Container::Text {
+        leave_out_far(&mut book);
+    }
     for sheet in &mut book.sheets {
         if !sheet.cells.is_sorted_by_key(|c| (c.row, c.col)) {
             sheet.cells.sort_by_key(|c| (c.row, c.col));
         }
     }
     Ok(book)
+}
+
+/// Rows and columns of a sheet (ECMA-376 and [MS-XLSB] allow no more; from memory).
+const SHEET: (u32, u32) = (1 << 20, 1 << 14);
+
+/// Leaves out cells that say they stand where no sheet reaches: the file is damaged there.
+fn leave_out_far(book: &mut Book) {
+    for sheet in &mut book.sheets {
+        let before = sheet.cells.len();
+        sheet.cells.retain(|c| c.row < SHEET.0 && c.col < SHEET.1);
+        let gone = before - sheet.cells.len();
+        if gone > 0 {
+            let message =
+                format!("cells say that they stand beyond the last row or column; {gone} left out");
+            book.findings.push(Finding::new(&name::UNREADABLE_CELL, (*sheet.at).clone(), message));
+        }
+    }
 }
 
 /// Whether a workbook was written by this program.
