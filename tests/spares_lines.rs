@@ -207,3 +207,78 @@ fn what_is_not_known_is_told_by_cell() {
     policy.service_levels.people = 0.5;
     assert!(noticed(&plant, &policy).iter().any(|f| f.code.code == "PO-002"));
 }
+
+/// A wheel set is of one ratio: bought for the drives that have it, and for no other of the model.
+#[test]
+fn a_gear_set_fits_one_ratio() {
+    let parts = "Model,Part,Kind,Designation,Quantity per unit,Lead time [days],Price\n\
+        A100,worm and wheel,gear set,A100 i=30,1,56,300\nA100,worm and wheel,gear set,A100 i=20,1,56,310\n";
+    let fleet = fleet(&["M1", "M2", "M3"], "");
+    let plan = planned(
+        &plant(&[("fleet.csv", &fleet), ("list.csv", LIST), ("parts.csv", parts)]),
+        &Policy::default(),
+    );
+    let of = |name: &str| plan.parts.iter().find(|p| p.name.contains(name)).unwrap();
+    assert_eq!((of("i=30").positions.len(), of("i=30").planned, of("i=30").buy()), (0, 0.0, 0.0));
+    assert_eq!(of("i=20").positions.len(), 3);
+}
+
+/// Reserved for a drive where it does not fit, a unit serves nobody; that is said on the line and by cell.
+#[test]
+fn a_reservation_that_serves_nobody_is_told() {
+    let head = "Item,Maker,Model,Ratio,Quantity,Unit value,Condition,Reserved for\n";
+    let stock = format!("{head}S1,Alm,A100,20,1,4000,ready,M2\nS2,Alm,A140,20,1,5000,ready,X9\n");
+    let text = fleet(&["M1"], "") + "X9,Mixer,Alm,B60,60,15,1460,12,24,line,500\n";
+    let plan = planned(
+        &plant(&[
+            ("fleet.csv", &(text + "M2,Mixer,Alm,A100,20,15,1460,12,24,line,500\n")),
+            ("list.csv", LIST),
+            ("stock.csv", &stock),
+        ]),
+        &Policy::default(),
+    );
+    let told: Vec<_> = plan.findings.iter().filter(|f| f.code.code == "SP-009").collect();
+    assert!(told.len() == 1 && told[0].message.contains("`S2` is reserved for X9"), "{told:?}");
+    assert!(
+        line(&plan, "S1").reason.starts_with("reserved for M2 so")
+            || line(&plan, "S1").reason.starts_with("reserved for M2")
+    );
+    assert!(line(&plan, "S2").reason.contains("where it is not proven to fit"));
+}
+
+/// Where people could be hurt, a look is not refused for money; and what the lists say of a look agrees.
+#[test]
+fn a_look_for_people_is_not_weighed() {
+    let plan = planned(&sample(), &Policy::default());
+    let hoist = &plan.no_cover[0];
+    let plant = sample();
+    assert_eq!(plant.positions[hoist.position].consequence(), Some("people"));
+    let looked_at: Vec<&Line> = plan.lines.iter().filter(|l| l.action == Action::Inspect).collect();
+    assert!(looked_at.iter().any(|l| l.item == "S-1004"), "{looked_at:?}");
+    for bare in plan.no_cover.iter().filter(|n| n.reason.contains("only an unproven unit")) {
+        let line_of = |t: &usize| plan.coverage.types[*t].lines.clone();
+        let lines: Vec<usize> = bare.options.iter().flat_map(line_of).collect();
+        let any = looked_at.iter().any(|l| l.line.is_some_and(|at| lines.contains(&at)));
+        assert!(any || bare.reason.contains("looking costs more"), "{}", bare.reason);
+    }
+}
+
+/// A shape of one is a constant rate: not a figure moves, the bound among them.
+#[test]
+fn wear_of_shape_one_moves_nothing() {
+    let made = |shape: f64| planned(&sample(), &Policy { wear_shape: shape, ..Policy::default() });
+    let (none, one) = (made(0.0), made(1.0));
+    assert_eq!((none.cost, none.bound, none.waiting_cost), (one.cost, one.bound, one.waiting_cost));
+    assert_eq!(none.conversions, one.conversions);
+}
+
+#[test]
+fn a_log_without_an_exchange_is_told() {
+    let mut plant = sample();
+    let told = |plant: &sparemesh::records::Plant| {
+        noticed(plant, &Policy::default()).iter().any(|f| f.code.code == "SP-010")
+    };
+    assert!(!told(&plant));
+    plant.events.clear();
+    assert!(told(&plant));
+}

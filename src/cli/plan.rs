@@ -119,14 +119,15 @@ fn families(plant: &Plant, made: &Plan, streams: &mut Streams<'_>) -> std::io::R
                 format!("{:.2}", p.have),
                 p.planned.stock.to_string(),
                 format!("{:.3}", p.planned.mean),
-                format!("{:.1}", 100.0 * p.planned.no_wait),
+                format!("{:.3}", 100.0 * (1.0 - p.planned.no_wait)),
+                format!("{:.1}", 100.0 * (1.0 - p.level)),
                 format!("{}{tail}", tags.join(", ")),
             ]
         })
         .collect();
-    writeln!(streams.out, "\nFamilies by what waiting costs today")?;
-    let headings = ["spare", "there", "plan", "fail in a lead", "no wait %, planned", "for"];
-    writeln!(streams.out, "{}", render::table(&headings, &rows, &[1, 2, 3, 4]))
+    writeln!(streams.out, "\nFamilies by what waiting costs today, as planned")?;
+    let headings = ["spare", "there", "plan", "fail in a lead", "wait %", "of at most", "for"];
+    writeln!(streams.out, "{}", render::table(&headings, &rows, &[1, 2, 3, 4, 5]))
 }
 
 fn rates(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {

@@ -220,12 +220,28 @@ fn changes(now: &Plan, then: &Plan) -> Vec<Change> {
         change("waiting as planned", "waiting_planned", &|p| p.waiting_planned),
         change("to buy", "to_buy", &bought),
         change("positions without a ready spare", "no_cover", &|p| p.no_cover.len() as f64),
+        change("cost of the choice, a year", "cost", &|p| p.cost),
     ]
 }
 
 /// Tags without a ready spare.
 fn bare<'a>(plant: &'a Plant, plan: &Plan) -> Vec<&'a str> {
     plan.no_cover.iter().filter_map(|n| plant.positions[n.position].tag()).collect()
+}
+
+/// Tags for which nothing on the shelf counts, not even an unproven unit.
+fn empty_handed<'a>(plant: &'a Plant, plan: &Plan) -> Vec<&'a str> {
+    let counts =
+        |t: &usize| plan.coverage.types[*t].ready + plan.coverage.types[*t].unproven >= 1.0;
+    let none =
+        |p: &usize| plant.positions[*p].runs() && !plan.coverage.of_position[*p].iter().any(counts);
+    (0..plant.positions.len()).filter(none).filter_map(|p| plant.positions[p].tag()).collect()
+}
+
+/// What is bought, as `2 x model`.
+fn bought(plan: &Plan) -> Vec<String> {
+    let buys = plan.lines.iter().filter(|l| l.action == Action::Buy);
+    buys.map(|l| format!("{:.0} x {}", l.quantity, l.item)).collect()
 }
 
 /// Prints the change against today.
@@ -249,17 +265,28 @@ pub(super) fn print(
         "{}",
         render::table(&["", "today", "then", "change"], &rows, &[1, 2, 3])
     )?;
+    let missing = |from: Vec<&str>, of: &[&str]| -> Vec<String> {
+        from.into_iter().filter(|t| !of.contains(t)).map(ToOwned::to_owned).collect()
+    };
+    let runs = |t: &&str| other.find_position(t).is_some_and(|p| other.positions[p].runs());
     let (before, after) = (bare(plant, now), bare(other, then));
-    let lost: Vec<&str> = after.iter().copied().filter(|t| !before.contains(t)).collect();
-    let won: Vec<&str> = before
-        .iter()
-        .copied()
-        .filter(|t| !after.contains(t))
-        .filter(|t| other.find_position(t).is_some_and(|p| other.positions[p].runs()))
-        .collect();
-    for (label, tags) in [("Lose their ready spare", lost), ("Gain one", won)] {
-        let shown = if tags.is_empty() { "none".to_owned() } else { tags.join(", ") };
-        writeln!(streams.out, "{}", render::wrap(&format!("{label}: {shown}"), 2))?;
+    let (none, none_then) = (empty_handed(plant, now), empty_handed(other, then));
+    let (buys, buys_then) = (bought(now), bought(then));
+    let new = |of: &[String], than: &[String]| -> Vec<String> {
+        of.iter().filter(|b| !than.contains(b)).cloned().collect()
+    };
+    let gained = before.iter().copied().filter(runs).collect();
+    for (label, what) in [
+        ("Lose their ready spare", missing(after.clone(), &before)),
+        ("Lose the last unit on the shelf, ready or unproven", missing(none_then, &none)),
+        ("Gain a ready one", missing(gained, &after)),
+        ("Then buy", new(&buys_then, &buys)),
+        ("No longer buy", new(&buys, &buys_then)),
+    ] {
+        if !what.is_empty() || label.starts_with("Lose") {
+            let shown = if what.is_empty() { "none".to_owned() } else { what.join(", ") };
+            writeln!(streams.out, "{}", render::wrap(&format!("{label}: {shown}"), 2))?;
+        }
     }
     Ok(())
 }
@@ -277,5 +304,6 @@ pub(super) fn as_json(
     json!({
         "changed": said, "figures": figures,
         "no_cover_today": bare(plant, now), "no_cover_then": bare(other, then),
+        "buy_today": bought(now), "buy_then": bought(then),
     })
 }

@@ -275,6 +275,12 @@ codes! {
     GROUP_SIZE "SP-008" Warning
         "A redundancy group counts more or fewer units than the fleet has positions of it; the written count was used."
         "Correct the count, or add the missing positions.";
+    RESERVED_ELSEWHERE "SP-009" Warning
+        "A unit is reserved for a position where it is not proven to fit, so it serves nobody."
+        "Clear the reservation, or settle with `sparemesh explain` whether it fits.";
+    NO_EXCHANGES "SP-010" Warning
+        "No exchange of a unit is in the events, so every rate of failure is the policy's default."
+        "Add the events of the last years, with a kind such as `unit replaced`.";
 
     MAPPED_UNUSED "PO-001" Warning
         "A line of columns.toml matched no column."

@@ -91,7 +91,7 @@ keys! {
     "rates_per_running_year" "whether rates and watched years count running time only, by hours a day" "dirt, damp and old seals work while a unit stands, so years of the calendar";
     "part_rate_per_year" "repairs that take a part of one kind, per position and year" "common practice, no source; the plant's own repairs move it";
     "part_service_level" "chance that a repair finds its parts on the shelf" "a repair can wait where a unit stands in";
-    "wear_shape" "Weibull shape of wear-out for the outlook; 0 = a constant rate" "no shape is known for a whole unit; 1.5 to 3 are in use (common practice, no source)";
+    "wear_shape" "Weibull shape of wear-out, for the outlook and pools of one age; 0 or 1 = a constant rate" "no shape is known for a whole unit; 1.5 to 3 are in use (common practice, no source)";
     "outlook_years" "years that the outlook looks ahead (years)" "a usual budget";
     "conversion_cost" "rework of a base, a shaft end or a motor end, once, to share a spare" "common practice, no source";
     "simulate_above" "safe value and upper bound of service this far apart are simulated" "a fiftieth changes no decision";

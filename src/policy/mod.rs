@@ -225,6 +225,12 @@ impl Policy {
             self.holding_rate
         }
     }
+
+    /// Whether units fail otherwise as they age; a shape of one is a constant rate.
+    #[must_use]
+    pub fn wears(&self) -> bool {
+        self.wear_shape > 0.0 && (self.wear_shape - 1.0).abs() > 1e-9
+    }
 }
 
 impl Default for WorkHours {

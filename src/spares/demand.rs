@@ -146,7 +146,7 @@ fn group_name(plant: &Plant, position: &Position, rated: Option<&Rated>) -> Stri
 }
 
 /// First and last dated event, if the table holds any exchange; else it is no data.
-fn window(plant: &Plant) -> Option<(jiff::civil::Date, jiff::civil::Date)> {
+pub(super) fn window(plant: &Plant) -> Option<(jiff::civil::Date, jiff::civil::Date)> {
     let exchanges = plant.events.iter().any(|e| e.event() == Some("exchange"));
     let dates = || plant.events.iter().filter_map(|e| e.date());
     let (first, last) = (dates().min()?, dates().max()?);

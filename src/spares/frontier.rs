@@ -2,6 +2,7 @@
 
 use super::budget::{Bought, spend};
 use super::marginal::{Stocked, walk};
+use super::mending::rebuilt;
 use super::plan::{Plan, Pool, between};
 use crate::policy::Policy;
 
@@ -60,9 +61,7 @@ impl Plan {
             .iter()
             .map(|pool| {
                 let kind = &self.coverage.types[pool.spare];
-                let wanted = f64::from(pool.planned.stock + pool.owed) - kind.stock_position();
-                let rebuilt = wanted.max(0.0).min(kind.rebuildable);
-                let there = kind.stock_position() + rebuilt - f64::from(pool.owed);
+                let there = kind.stock_position() + rebuilt(kind, pool) - f64::from(pool.owed);
                 Proven { pool, there: there.max(0.0) }
             })
             .collect();

@@ -105,7 +105,7 @@ impl<'a> Desk<'a> {
         let any = |test: &dyn Fn(usize) -> bool| pool.positions.iter().any(|p| test(*p));
         let suspended = || any(&|p| Case::new(plant, self.base.policy, p).is_suspended());
         if plant.shelf[line].knows(Field::reserved_for) {
-            Some("reserved")
+            Some("more than planned")
         } else if plant.shelf[line].nth > 0 {
             Some(SEVERAL_LINES)
         } else if suspended() {
@@ -128,7 +128,7 @@ impl<'a> Desk<'a> {
     }
 
     /// Positions without a ready spare that could run on this type as a stop-gap, by the engineer's word or once measured.
-    fn stand_ins(&self, pool: &Pool) -> Vec<usize> {
+    pub(super) fn stand_ins(&self, pool: &Pool) -> Vec<usize> {
         let Some(candidate) = as_new(self.base.plant, self.kind(pool)) else { return Vec::new() };
         let bare = self.bare.get_or_init(|| self.bare_cases());
         let able = bare.iter().filter(|case| could_stand_in(case, &candidate));
@@ -159,7 +159,7 @@ impl<'a> Desk<'a> {
         let shelf = &self.base.plant.shelf[line];
         let positions = |n: usize| count(n, "position", "positions");
         if shelf.knows(Field::reserved_for) {
-            out.reason = "reserved".into();
+            out.reason = "review: it covers no position".into();
         } else if shelf.nth > 0 {
             out.reason = SEVERAL_LINES.into();
         } else if open.almost > 0 {

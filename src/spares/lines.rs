@@ -7,6 +7,7 @@ use super::matching::SpareType;
 use super::parts::SharedPart;
 use super::plan::{self, Pool, between};
 use crate::fit::{Case, Standing, standing};
+use crate::records::Field;
 
 /// What to do with a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -151,7 +152,10 @@ pub(super) fn decide(base: plan::Desk<'_>, pools: &[Pool], parts: &[SharedPart])
     desk.prove(&going, &steps, &mut lines);
     lines.sort_by_key(|l| (l.line, l.rest));
     let bought = pools.iter().enumerate().filter(|(_, p)| p.buy > 0);
-    lines.extend(bought.map(|(at, p)| desk.buy(p, steps.step(at, p, f64::from(p.buy)))));
+    lines.extend(bought.map(|(at, p)| {
+        let counted = steps.counted[at];
+        desk.buy(p, counted, steps.step(at, p, f64::from(p.buy)))
+    }));
     lines
 }
 
@@ -189,6 +193,14 @@ impl Desk<'_> {
             self.as_removed(&mut out, line, spare, steps);
         } else {
             self.useful(&mut out, line, spare, steps, going);
+        }
+        if let Some(who) = shelf.reserved_for() {
+            let fits = match self.base.plant.find_position(who) {
+                Some(p) if !kind.positions.contains(&p) => ", where it is not proven to fit,",
+                _ => "",
+            };
+            out.reason =
+                format!("reserved for {who}{fits} so it counts for nobody else; {}", out.reason);
         }
         out
     }
@@ -240,9 +252,7 @@ impl Desk<'_> {
         }
         let blocked = std::mem::take(&mut out.reason);
         out.reason = why_planned(pool);
-        if let Some(who) = self.base.plant.shelf[line].reserved_for() {
-            out.reason =
-                format!("reserved for {who}, so it counts for nobody else; {}", out.reason);
+        if self.base.plant.shelf[line].knows(Field::reserved_for) {
             return;
         }
         if !blocked.is_empty() {

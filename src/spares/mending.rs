@@ -2,8 +2,8 @@
 
 use super::letting_go::percent;
 use super::lines::{Action, Desk, Line, Steps, why_planned};
-use super::matching::{rebuild_cost, too_dear};
-use super::plan::Pool;
+use super::matching::{SpareType, rebuild_cost, too_dear};
+use super::plan::{Pool, between};
 use crate::fit::{Standing, months_too_old, standing};
 
 impl Desk<'_> {
@@ -55,7 +55,7 @@ impl Desk<'_> {
         let counts = 1.0 - policy.unproven_weight;
         let saves = steps.look(at, pool, wanted * counts);
         let costs = policy.hours.inspection * policy.cost_per_hour_of_work * wanted;
-        if saves < costs && pool.input.at_least == 0 {
+        if saves < costs && !self.is_for_people(pool) {
             let why = self.why_unproven(line);
             out.reason = format!("{why}; looking costs more than it saves; {}", out.reason);
             return;
@@ -67,6 +67,15 @@ impl Desk<'_> {
         out.cost = Some(costs);
         out.reason = format!("{}; {}", self.why_unproven(line), out.reason);
         out.benefit = Some(steps.step(at, pool, wanted * counts));
+    }
+
+    /// Whether a position of the worst class draws on a type, or could run on it for want of a ready spare: what a look
+    /// at it saves is not counted in money then.
+    fn is_for_people(&self, pool: &Pool) -> bool {
+        let people = |p: &usize| self.base.consequence(*p) == "people";
+        let kind = self.kind(pool);
+        kind.positions.iter().chain(&pool.positions).any(people)
+            || self.stand_ins(pool).iter().any(people)
     }
 
     /// Unproven, and since when.
@@ -82,13 +91,19 @@ impl Desk<'_> {
         }
     }
 
-    pub(super) fn buy(&self, pool: &Pool, benefit: f64) -> Line {
+    /// What is bought, from `counted` units on.
+    pub(super) fn buy(&self, pool: &Pool, counted: f64, benefit: f64) -> Line {
         let kind = self.kind(pool);
         let price = kind.value.map(|v| v * f64::from(pool.buy));
         let coming = match kind.coming {
             c if c > 0.0 => format!(", {c:.0} to come"),
             _ => String::new(),
         };
+        let rebuilt = match rebuilt(kind, pool) {
+            r if r > 0.0 => format!(", {r:.0} to rebuild"),
+            _ => String::new(),
+        };
+        let before = between(counted, &|s| pool.input.with(s).no_wait);
         let owed = match pool.owed {
             0 => String::new(),
             n => format!(", {n} owed to stop-gaps"),
@@ -102,10 +117,10 @@ impl Desk<'_> {
             value: price,
             cost: price,
             reason: format!(
-                "{}; {:.0} there{coming}{owed}; somebody waits {} of the time without more, {} with",
+                "{}; {:.0} there{coming}{rebuilt}{owed}; somebody waits {} of the time without more, {} with",
                 why_planned(pool),
                 kind.ready + kind.unproven,
-                percent(1.0 - pool.no_wait_today),
+                percent(1.0 - before),
                 percent(1.0 - pool.planned.no_wait)
             ),
             covered_by: self.tags(&pool.positions),
@@ -113,4 +128,10 @@ impl Desk<'_> {
             rest: false,
         }
     }
+}
+
+/// Units as removed that the plan asks to rebuild.
+pub(super) fn rebuilt(kind: &SpareType, pool: &Pool) -> f64 {
+    let missing = f64::from(pool.planned.stock + pool.owed) - kind.stock_position();
+    missing.max(0.0).min(kind.rebuildable)
 }

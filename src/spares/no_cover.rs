@@ -2,6 +2,8 @@
 
 use rayon::prelude::*;
 
+use super::lines::{Action, Line};
+use super::mending::rebuilt;
 use super::negative_binomial::nb_expected_backorders;
 use super::plan::{Desk, Pool};
 use crate::fit::{Candidates, Case, Verdict, best};
@@ -33,7 +35,15 @@ pub struct Measuring {
 }
 
 impl Desk<'_> {
-    pub(super) fn no_cover(&self, pools: &[Pool], risks: &[Option<f64>]) -> Vec<NoCover> {
+    /// `lines` are what was decided of the shelf; positions of the worst class come first.
+    pub(super) fn no_cover(
+        &self,
+        pools: &[Pool],
+        lines: &[Line],
+        risks: &[Option<f64>],
+    ) -> Vec<NoCover> {
+        let looked_at = |l: &&Line| l.action == Action::Inspect;
+        let inspected: Vec<usize> = lines.iter().filter(looked_at).filter_map(|l| l.line).collect();
         let served = self.pool_of(pools);
         let candidates = Candidates::of(self.plant);
         let mut out: Vec<NoCover> = (0..self.plant.positions.len())
@@ -49,14 +59,18 @@ impl Desk<'_> {
                 let (reason, measure) = if self.has_stop_gap(position) {
                     (self.owed(position), None)
                 } else {
-                    self.why_bare(position, &options, pool, &candidates)
+                    self.why_bare(position, &options, pool, &inspected, &candidates)
                 };
                 NoCover { position, risk: risks[position], reason, options, measure }
             })
             .collect();
         out.sort_by(|a, b| {
             let risk = |n: &NoCover| n.risk.unwrap_or(f64::MAX);
-            risk(b).total_cmp(&risk(a)).then(a.position.cmp(&b.position))
+            let milder = |n: &NoCover| self.consequence(n.position) != "people";
+            milder(a)
+                .cmp(&milder(b))
+                .then(risk(b).total_cmp(&risk(a)))
+                .then(a.position.cmp(&b.position))
         });
         out
     }
@@ -115,18 +129,27 @@ impl Desk<'_> {
         position: usize,
         options: &[usize],
         pool: Option<&Pool>,
+        inspected: &[usize],
         candidates: &Candidates<'_>,
     ) -> (String, Option<Measuring>) {
         let unproven = options.iter().find(|t| self.coverage.types[**t].unproven >= 1.0);
         if let Some(spare) = unproven {
-            let name = &self.coverage.types[*spare].name;
-            return (format!("only an unproven unit on the shelf: inspect {name}"), None);
+            let kind = &self.coverage.types[*spare];
+            let looked_at = kind.lines.iter().any(|l| inspected.contains(l));
+            let what = if looked_at { "inspect" } else { "looking costs more than it saves:" };
+            return (format!("only an unproven unit on the shelf: {what} {}", kind.name), None);
         }
         if options.is_empty() {
             return self.why_nothing_fits(position, candidates);
         }
         let reason = match pool {
-            Some(pool) if pool.buy > 0 => format!("buy {} of {}", pool.buy, pool.name),
+            Some(pool) if pool.buy > 0 => match rebuilt(&self.coverage.types[pool.spare], pool) {
+                r if r > 0.0 => format!(
+                    "rebuild {r:.0} of {}, which lies on the shelf as removed; then buy {}",
+                    pool.name, pool.buy
+                ),
+                _ => format!("buy {} of {}", pool.buy, pool.name),
+            },
             Some(pool) if pool.planned.stock == 0 => self.why_none(position, options),
             Some(pool) if self.coverage.types[pool.spare].coming > 0.0 => {
                 format!("{} is on order or at repair", pool.name)

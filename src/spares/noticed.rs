@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::demand::window;
 use super::matching::{Coverage, SpareType, listed_lead};
 use super::waiting::{class_of, median_of_class};
 use crate::findings::{Finding, Place, name};
@@ -25,6 +26,7 @@ pub(super) fn findings(plant: &Plant, policy: &Policy, coverage: &Coverage) -> V
     all.extend(levels(policy));
     all.extend(inspections(plant, policy, coverage));
     all.extend(groups(plant));
+    all.extend(no_exchanges(plant));
     all
 }
 
@@ -42,6 +44,19 @@ fn shelf(plant: &Plant, coverage: &Coverage) -> Vec<Finding> {
                 shelf.name()
             );
             out.push(Finding::new(&name::NO_PRICE, shelf.place(Field::unit_value), message));
+        }
+        let meant = shelf.reserved_for().and_then(|who| Some((who, plant.find_position(who)?)));
+        if let Some((who, position)) = meant.filter(|(_, p)| !kind.positions.contains(p)) {
+            let what = plant.positions[position].model().unwrap_or("a unit of no known model");
+            let message = format!(
+                "`{}` is reserved for {who} ({what}), where it is not proven to fit",
+                shelf.name()
+            );
+            out.push(Finding::new(
+                &name::RESERVED_ELSEWHERE,
+                shelf.place(Field::reserved_for),
+                message,
+            ));
         }
         if kind.positions.is_empty() && shelf.quantity().is_some_and(|n| n >= 1.0) {
             let message = format!("`{}` covers no position", shelf.name());
@@ -217,4 +232,21 @@ fn groups(plant: &Plant) -> Vec<Finding> {
         Finding::new(&name::GROUP_SIZE, place, message)
     })
     .collect()
+}
+
+/// A log without a single exchange says nothing of rates.
+fn no_exchanges(plant: &Plant) -> Option<Finding> {
+    let place = plant.events.first().map_or_else(Place::nowhere, |e| e.cell(0));
+    let what = if plant.events.is_empty() {
+        "no events were read"
+    } else {
+        "none of the events is an exchange of a unit"
+    };
+    window(plant).is_none().then(|| {
+        Finding::new(
+            &name::NO_EXCHANGES,
+            place,
+            format!("{what}: every rate of failure is the policy's"),
+        )
+    })
 }

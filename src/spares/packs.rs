@@ -79,7 +79,7 @@ impl Desk<'_> {
         let lead = self.coverage.types[kind].lead_days / DAYS_A_YEAR;
         let each = || able.iter().map(|c| &seen[*c]);
         // Where units wear together a pool may need less than its rate says: nothing is bounded then.
-        let finite = self.policy.wear_shape > 0.0
+        let finite = self.policy.wears()
             || each().any(|c| c.rate * lead > FINITE_ABOVE * c.positions.len() as f64);
         let price = |c: &Seen| if c.rate > 0.0 { c.priced / c.rate } else { 0.0 };
         Waiting {

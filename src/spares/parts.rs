@@ -159,7 +159,12 @@ pub(super) fn shared(plant: &Plant, policy: &Policy, watch: &Watch) -> Vec<Share
         if !part.models.iter().any(|m| m == model) {
             part.models.push(model.to_owned());
         }
-        part.positions.extend(of_model.get(&folded(model)).into_iter().flatten());
+        let ratio = ratio_in(row);
+        let fits = |at: &&usize| match (ratio, ratio_of(plant, **at)) {
+            (Some(own), Some(fitted)) => (own / fitted - 1.0).abs() < SAME_RATIO,
+            _ => true,
+        };
+        part.positions.extend(of_model.get(&folded(model)).into_iter().flatten().filter(fits));
         part.per_repair = part.per_repair.max(row.quantity_per_unit().unwrap_or(1.0));
         part.price = row.price().map(|p| part.price.map_or(p, |q: f64| q.max(p))).or(part.price);
         part.lead_days = part.lead_days.max(row.lead_time_days().unwrap_or(0.0));
@@ -179,6 +184,30 @@ pub(super) fn shared(plant: &Plant, policy: &Policy, watch: &Watch) -> Vec<Share
         short(b).total_cmp(&short(a)).then_with(|| (&a.kind, &a.name).cmp(&(&b.kind, &b.name)))
     });
     out
+}
+
+/// Ratios nearer than this are one: a list rounds.
+const SAME_RATIO: f64 = 0.01;
+
+/// The ratio that a row of the parts list is for: its own, or one that its words name as `i=30`.
+fn ratio_in(row: &Record) -> Option<f64> {
+    let named = |text: &str| {
+        let low = text.to_lowercase().replace(" =", "=").replace("= ", "=");
+        let digits = low
+            .split("i=")
+            .nth(1)?
+            .split(|c: char| !(c.is_ascii_digit() || ".,".contains(c)))
+            .next()?;
+        digits.replace(',', ".").parse::<f64>().ok().filter(|r| *r > 0.0)
+    };
+    row.ratio().or_else(|| {
+        [row.designation(), row.part(), row.model()].into_iter().flatten().find_map(named)
+    })
+}
+
+fn ratio_of(plant: &Plant, position: usize) -> Option<f64> {
+    let row = &plant.positions[position];
+    row.ratio().or_else(|| plant.model_of(row.model).and_then(|m| m.ratio()))
 }
 
 fn blank(key: &Key) -> SharedPart {

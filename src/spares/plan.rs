@@ -152,9 +152,9 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     for pool in &mut pools {
         pool.waiting_today = pool.positions.iter().filter_map(|p| risk_today[*p]).sum();
     }
-    let no_cover = desk.no_cover(&pools, risk_today);
     let parts = parts::shared(plant, policy, &Watch::of(plant));
     let lines = lines::decide(desk, &pools, &parts);
+    let no_cover = desk.no_cover(&pools, &lines, risk_today);
     let findings = noticed::findings(plant, policy, &coverage);
     let serves = |spare: usize, position: usize| {
         coverage.types[spare].positions.binary_search(&position).is_ok()

@@ -113,7 +113,7 @@ impl Desk<'_> {
     /// says how units wear: renewals of that age during a resupply over those of a constant rate.
     fn same_age_factor(&self, lead: f64, positions: &[usize]) -> f64 {
         let shape = self.policy.wear_shape;
-        let (Some(today), true) = (self.today, shape > 0.0 && positions.len() > 1) else {
+        let (Some(today), true) = (self.today, self.policy.wears() && positions.len() > 1) else {
             return 1.0;
         };
         let dates: Option<Vec<_>> =

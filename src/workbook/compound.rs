@@ -10,6 +10,7 @@
 
 /// How a compound file begins.
 const SIGNATURE: [u8; 8] = [0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1];
+const CIRCLE: &str = "the file is damaged: its sectors follow one another in a circle";
 /// Numbers from here on are marks, not sectors.
 const MARKS: u32 = 0xFFFF_FFFA;
 /// Streams shorter than this lie in the small table.
@@ -96,9 +97,8 @@ pub(super) struct Compound<'a> {
 /// Refuses a compound file in which a chain of sectors runs in a circle: whoever follows it never comes to an end.
 /// `None` where the header does not say enough; that is for the reader to refuse.
 pub(super) fn checked(bytes: &[u8]) -> Result<Option<Compound<'_>>, String> {
-    const CIRCLE: &str = "the file is damaged: its sectors follow one another in a circle";
     let Some(found) = Compound::of(bytes) else { return Ok(None) };
-    let mut file = found.ok_or(CIRCLE)?;
+    let mut file = found?;
     for at in 0..file.entries.len() {
         let (start, is_small) = (file.entries[at].1, file.entries[at].3);
         let ends = if is_small { file.small.ends(start) } else { file.chains.ends(start) };
@@ -112,8 +112,8 @@ pub(super) fn checked(bytes: &[u8]) -> Result<Option<Compound<'_>>, String> {
 }
 
 impl<'a> Compound<'a> {
-    /// The tables and the directory; the inner `None` where one of them runs in a circle.
-    fn of(bytes: &'a [u8]) -> Option<Option<Self>> {
+    /// The tables and the directory, unless one of them runs in a circle; `None` where the header says too little.
+    fn of(bytes: &'a [u8]) -> Option<Result<Self, String>> {
         if !bytes.starts_with(&SIGNATURE) {
             return None;
         }
@@ -136,8 +136,10 @@ impl<'a> Compound<'a> {
         let tables = tables.into_iter().filter(|id| *id < MARKS).take(most);
         let next = tables.filter_map(sector).flat_map(words).take(most * size);
         let mut chains = Chains::of(next.collect());
-        let Some(directory) = chains.sectors(word(bytes, 48)?) else { return Some(None) };
-        let Some(small) = chains.sectors(word(bytes, 60)?) else { return Some(None) };
+        let Some(directory) = chains.sectors(word(bytes, 48)?) else {
+            return Some(Err(CIRCLE.into()));
+        };
+        let Some(small) = chains.sectors(word(bytes, 60)?) else { return Some(Err(CIRCLE.into())) };
         let small = Chains::of(small.into_iter().filter_map(sector).flat_map(words).collect());
         let entries = directory.into_iter().filter_map(sector).flat_map(|s| s.chunks_exact(128));
         let entries = entries.filter_map(|entry| {
@@ -152,7 +154,7 @@ impl<'a> Compound<'a> {
             Some((String::from_utf16_lossy(&wide), word(entry, 116)?, length, is_small))
         });
         let entries = entries.collect();
-        Some(Some(Self { bytes, size, chains, small, entries }))
+        Some(Ok(Self { bytes, size, chains, small, entries }))
     }
 
     /// A stream by its name, as far as it is there.
