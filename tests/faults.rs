@@ -417,3 +417,25 @@ fn a_number_of_the_gearbox_is_a_tag() {
     let tags: Vec<_> = intake.plant.positions.iter().filter_map(|p| p.tag()).collect();
     assert_eq!(tags, ["G1", "G2"]);
 }
+
+/// A table whose end is missing or misspelt would be read for ever.
+#[test]
+fn an_opendocument_sheet_that_never_ends_is_refused() {
+    let rows = "<table:table-row><table:table-cell><text:p>Tag</text:p></table:table-cell></table:table-row>";
+    for (from, to) in
+        [("</table:table>", "</table:tablf>"), ("</table:table>", ""), ("</office:body>", "")]
+    {
+        let mut archive = ::zip::ZipArchive::new(std::io::Cursor::new(ods(rows))).unwrap();
+        let mut content = String::new();
+        std::io::Read::read_to_string(&mut archive.by_name("content.xml").unwrap(), &mut content)
+            .unwrap();
+        let content = content.replace(from, to);
+        let bytes = zip(&[
+            ("mimetype", "application/vnd.oasis.opendocument.spreadsheet"),
+            ("content.xml", &content),
+        ]);
+        let (_dir, path) = file("a.ods", &bytes);
+        let error = open(&path, "a.ods", Limits::default()).unwrap_err();
+        assert!(error.reason.contains("damaged"), "{error}");
+    }
+}

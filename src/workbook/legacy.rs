@@ -31,7 +31,10 @@ pub(super) fn read(
 }
 
 fn read_ods(bytes: Vec<u8>, book: &mut Book, limits: Limits) -> Result<(), String> {
-    let parts = super::quiet::catch(|| super::ods::read(&bytes)).unwrap_or_default();
+    let parts = super::quiet::catch(|| super::ods::read(&bytes)).flatten();
+    let parts = parts.ok_or(
+        "the file is damaged: its content breaks off or does not close; open it and save it again",
+    )?;
     let ods: Ods<_> = Ods::new(Cursor::new(bytes)).map_err(plain)?;
     read_ranges(ods, book, limits, 0.0)?;
     super::xlsx::tell_parts(book, parts);

@@ -13,11 +13,12 @@ use super::parts::{Parts, SheetParts, Style};
 /// A run of equal cells or rows longer than this is blank paper.
 const LONGEST_RUN: u32 = 1_000;
 
-/// Reads the content; what cannot be read is left at its default.
-pub(super) fn read(bytes: &[u8]) -> Parts {
+/// Reads the content; `None` where it breaks off or its elements do not close: the reading library would look for their
+/// ends for ever.
+pub(super) fn read(bytes: &[u8]) -> Option<Parts> {
     let mut reading = Content::default();
-    let _ = reading.walk(bytes);
-    reading.parts
+    reading.walk(bytes)?;
+    Some(reading.parts)
 }
 
 /// Where the second pass stands.
@@ -44,18 +45,24 @@ impl Content {
         let mut zip = zip::ZipArchive::new(Cursor::new(bytes)).ok()?;
         let content = zip.by_name("content.xml").ok()?;
         let mut xml = Reader::from_reader(BufReader::with_capacity(1 << 16, content));
-        let mut buffer = Vec::new();
+        let (mut buffer, mut depth) = (Vec::new(), 0_usize);
         loop {
             buffer.clear();
             match xml.read_event_into(&mut buffer).ok()? {
-                Event::Start(e) => self.open(&e),
+                Event::Start(e) => {
+                    depth += 1;
+                    self.open(&e);
+                }
                 Event::Empty(e) => {
                     self.open(&e);
                     self.close(e.local_name().as_ref());
                 }
                 Event::Text(text) if self.in_literal => self.literal(&text),
-                Event::End(e) => self.close(e.local_name().as_ref()),
-                Event::Eof => return Some(()),
+                Event::End(e) => {
+                    depth = depth.checked_sub(1)?;
+                    self.close(e.local_name().as_ref());
+                }
+                Event::Eof => return (depth == 0).then_some(()),
                 _ => {}
             }
         }
