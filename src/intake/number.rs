@@ -485,19 +485,6 @@ mod tests {
             let _ = read(&text, Decimal::Comma);
         }
 
-        /// A number with a unit behind it, in one cell, with the sign that parts decimals.
-        #[test]
-        fn a_number_keeps_its_unit(hundredths in 1_u32..10_000_000, unit in 0..6_usize, comma in any::<bool>(), gap in any::<bool>()) {
-            let symbol = ["kW", "mm", "kg", "hp", "in", "lb"][unit];
-            let value = f64::from(hundredths) / 100.0;
-            let digits = format!("{value:.2}");
-            let digits = if comma { digits.replace('.', ",") } else { digits };
-            let text = format!("{digits}{}{symbol}", if gap { " " } else { "" });
-            let sign = if comma { Decimal::Comma } else { Decimal::Point };
-            let got = read(&text, sign).expect("a number");
-            prop_assert!((got.value - value).abs() < 1e-9 && got.unit.is_some_and(|u| u.symbol == symbol), "{}", text);
-        }
-
         #[test]
         fn what_it_prints_it_reads(value in 0.01_f64..99_999.0) {
             let text = format!("{value:.2}");

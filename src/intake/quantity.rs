@@ -195,3 +195,26 @@ fn digits_for_letters(text: &str) -> Option<String> {
     let is_number = number::read(&digits, Decimal::Unknown).is_ok_and(|q| q.unit.is_none());
     (digits != text && is_number).then_some(digits)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(crate::units::depth::cases())]
+
+        /// A number with a unit behind it, in one cell, with the sign that parts decimals.
+        #[test]
+        fn a_number_keeps_its_unit(hundredths in 1_u32..10_000_000, unit in 0..6_usize, comma in any::<bool>(), gap in any::<bool>()) {
+            let symbol = ["kW", "mm", "kg", "hp", "in", "lb"][unit];
+            let value = f64::from(hundredths) / 100.0;
+            let digits = format!("{value:.2}");
+            let digits = if comma { digits.replace('.', ",") } else { digits };
+            let text = format!("{digits}{}{symbol}", if gap { " " } else { "" });
+            let sign = if comma { Decimal::Comma } else { Decimal::Point };
+            let got = number::read(&text, sign).expect("a number");
+            prop_assert!((got.value - value).abs() < 1e-9 && got.unit.is_some_and(|u| u.symbol == symbol), "{}", text);
+        }
+    }
+}

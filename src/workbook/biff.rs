@@ -12,8 +12,11 @@ const BEGINS: [u16; 4] = [0x0809, 0x0409, 0x0209, 0x0009];
 const CELLS: [u16; 9] = [0x0203, 0x0204, 0x0205, 0x0207, 0x00FD, 0x027E, 0x00D6, 0x0006, 0x00BD];
 /// Many numbers of one row in one record; the last column stands at its end.
 const MANY: u16 = 0x00BD;
-/// Columns of a sheet.
+/// What a sheet says of its own size.
+const DIMENSIONS: u16 = 0x0200;
+/// Columns and rows of a sheet.
 const COLUMNS: u16 = 256;
+const ROWS: u32 = 65_536;
 
 /// First and last row and column of a sheet.
 type Reach = Option<(u16, u16, u16, u16)>;
@@ -47,6 +50,12 @@ fn reaches(stream: &[u8]) -> Result<Vec<Reach>, String> {
         if BEGINS.contains(&kind) {
             out.push(None);
         }
+        if kind == DIMENSIONS && says_too_much(stream.get(from..from + length).unwrap_or_default())
+        {
+            return Err(
+                "the file is damaged: a sheet says that it is larger than a sheet can be".into()
+            );
+        }
         if !CELLS.contains(&kind) || length < 4 {
             continue;
         }
@@ -63,6 +72,19 @@ fn reaches(stream: &[u8]) -> Result<Vec<Reach>, String> {
         *reach = Some((top.min(row), left.min(first), bottom.max(row), right.max(last)));
     }
     Ok(out)
+}
+
+/// Whether a sheet says that it has more cells than any: its reader would make room for all of them at once.
+fn says_too_much(record: &[u8]) -> bool {
+    let half = |at: usize| u64::from(u16::from_le_bytes([record[at], record[at + 1]]));
+    let whole = |at: usize| half(at) | half(at + 2) << 16;
+    // First and last row, first and last column; the last ones are those after.
+    let (rows, columns) = match record.len() {
+        10 => (half(2).saturating_sub(half(0)), half(6)),
+        14 | 16 => (whole(4).saturating_sub(whole(0)), half(10)),
+        _ => return false,
+    };
+    rows * columns > u64::from(ROWS) * u64::from(COLUMNS)
 }
 
 #[cfg(test)]
@@ -91,6 +113,11 @@ mod tests {
         assert_eq!(found, [None, Some((2, 1, 9, 5)), Some((0, 0, 65_535, 255))]);
         // Eight rows of five columns; all of a sheet.
         assert_eq!(found.into_iter().map(cells_of).collect::<Vec<_>>(), [0, 40, 65_536 * 256]);
+        // A sheet of 65,536 rows and 256 columns can be, one of twice the rows cannot.
+        let sized = |rows: u16| {
+            [record(0x0809, &[0x0600, 16]), record(0x0200, &[0, 0, 0, rows, 0, 256, 0])].concat()
+        };
+        assert!(reaches(&sized(1)).is_ok() && reaches(&sized(2)).is_err());
         let beyond = [record(0x0809, &[0x0600, 16]), record(0x0203, &[0, 256, 0])].concat();
         assert!(reaches(&beyond).is_err());
     }
