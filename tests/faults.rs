@@ -439,3 +439,24 @@ fn an_opendocument_sheet_that_never_ends_is_refused() {
         assert!(error.reason.contains("damaged"), "{error}");
     }
 }
+
+/// As many columns as a sheet can have: the last is read like the first.
+#[test]
+fn a_sheet_of_all_columns_is_read() {
+    let more = |last: &str, word: &str| {
+        let cells: Vec<String> = (4..16_384).map(|at| format!("{word} {at}")).collect();
+        format!("{},{last}", cells.join(","))
+    };
+    let text = format!(
+        "Tag,Machine,Ratio,{}\nA,Pump,25:1,{}\n",
+        more("Motor power [kW]", "Remark"),
+        more("11", "x")
+    );
+    let intake = csv(&text);
+    let only = &intake.plant.positions[0];
+    assert_eq!((only.ratio(), only.motor_power_kw()), (Some(25.0), Some(11.0)));
+    assert_eq!(
+        only.place(sparemesh::records::Field::motor_power_kw).address().as_deref(),
+        Some("XFD2")
+    );
+}

@@ -1,7 +1,7 @@
 //! Finds the table on a sheet: what kind it is, its heading rows, and where it ends.
 
 use std::cell::RefCell;
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use super::grid::{self, Grid};
 use super::headings::{Heading, alternatives, fold, known, understand, unit_for};
@@ -356,9 +356,10 @@ fn candidate(
     }
     // A heading of an upper level with nothing below it heads its column alone.
     let own = |col: u32| grid::at(cells, col).is_some();
+    let mut taken = BTreeSet::new();
     for upper in above.iter().rev().flat_map(|cells| cells.iter()) {
         let Raw::Text(text) = &upper.raw else { continue };
-        if own(upper.col) || columns.iter().any(|c| c.0 == upper.col) {
+        if own(upper.col) || !taken.insert(upper.col) {
             continue;
         }
         let text = text.trim();
@@ -401,8 +402,8 @@ fn group_over(sheet: &Sheet, row: u32, col: u32, above: &[Cell]) -> Option<Strin
         .iter()
         .find(|m| m.start.0 <= row && row <= m.end.0 && m.start.1 <= col && col <= m.end.1)
         .map_or(col, |m| m.start.1);
-    above.iter().find(|cell| cell.col == at).and_then(|cell| match &cell.raw {
-        Raw::Text(text) => Some(text.trim().to_owned()),
+    match grid::at(above, at) {
+        Some(Raw::Text(text)) => Some(text.trim().to_owned()),
         _ => None,
-    })
+    }
 }

@@ -193,10 +193,12 @@ fn resolve(folder: &str, target: &str) -> String {
 
 fn index_of(zip: &Archive<'_>, path: &str) -> Option<usize> {
     zip.index_for_name(path).or_else(|| {
-        let names: Vec<String> =
-            zip.file_names().map(|n| n.map(|n| n.to_string()).unwrap_or_default()).collect();
-        let wanted = names.iter().find(|n| n.replace('\\', "/").eq_ignore_ascii_case(path))?;
-        zip.index_for_name(wanted)
+        // Case and slashes of another system are forgiven; only names as long can be meant.
+        let same = |name: &str| {
+            name.len() == path.len() && name.replace('\\', "/").eq_ignore_ascii_case(path)
+        };
+        let wanted = zip.file_names().filter_map(Result::ok).find(|name| same(name))?.to_string();
+        zip.index_for_name(&wanted)
     })
 }
 
