@@ -4,6 +4,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+use sparemesh::spares::SplitMix;
+
 /// Files of the sample plant, each by its own path.
 fn files() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-data");
@@ -67,15 +69,14 @@ fn a_run_that_is_killed_leaves_the_old_file_or_the_new_one() {
     let new = written(report(fewer, "2026-10", &output), &output);
     let (whole, new_month) = (began.elapsed(), std::fs::read(&kept).unwrap());
     assert!(old != new && old_month != new_month);
-    let mut seed = 0x5EED_u64;
+    let mut random = SplitMix::new(0x5EED);
     let mut seen = [0_u32; 2];
     for case in 0..cases.min(1_000) {
         std::fs::write(&output, &old).unwrap();
         std::fs::write(&kept, &old_month).unwrap();
         let mut child = report(fewer, "2026-10", &output).spawn().unwrap();
-        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         // Half of them near the end, where files are written.
-        let share = (seed >> 40) as f64 / f64::from(1_u32 << 24);
+        let share = random.unit();
         let share = if case % 2 == 0 { share } else { 0.85 + 0.2 * share };
         std::thread::sleep(Duration::from_secs_f64(whole.as_secs_f64() * share));
         child.kill().unwrap();

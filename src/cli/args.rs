@@ -151,7 +151,7 @@ fn number(text: &str) -> Result<f64, String> {
 fn money(text: &str) -> Result<f64, String> {
     // Where a point parts thousands this is twenty thousand, elsewhere twenty.
     let thousands = text.split_once('.').is_some_and(|(whole, rest)| {
-        !whole.is_empty() && rest.len() == 3 && rest.bytes().all(|b| b.is_ascii_digit())
+        !["", "0"].contains(&whole) && rest.len() == 3 && rest.bytes().all(|b| b.is_ascii_digit())
     });
     if thousands {
         let (plain, cut) = (text.replace('.', ""), text.split('.').next().unwrap_or_default());

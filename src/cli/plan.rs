@@ -5,6 +5,7 @@ use serde_json::{Value as Json, json};
 use super::args::PlanArgs;
 use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, budget, plan_actions, plan_first, plan_lists, render, what_if};
+use crate::findings::count;
 use crate::policy::Policy;
 use crate::rating::rate;
 use crate::records::Plant;
@@ -83,12 +84,8 @@ fn print(
 fn held(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
     let lines: Vec<_> = made.lines.iter().filter(|l| l.action == Action::Hold).collect();
     let whole = lines.iter().filter(|l| !l.rest).count();
-    let review = lines.iter().filter(|l| l.reason.starts_with("review")).count();
-    writeln!(
-        streams.out,
-        "\nHold: {}, {review} of them to review",
-        if whole == 1 { "1 line".to_owned() } else { format!("{whole} lines") }
-    )?;
+    let review = lines.iter().filter(|l| l.is_to_review()).count();
+    writeln!(streams.out, "\nHold: {}, {review} of them to review", count(whole, "line", "lines"))?;
     if streams.common.verbose {
         let rows: Vec<Vec<String>> = lines
             .iter()
@@ -174,10 +171,7 @@ fn bare(plant: &Plant, made: &Plan, streams: &mut Streams<'_>) -> std::io::Resul
     writeln!(
         streams.out,
         "\nNo ready spare on the shelf: {}, by risk a year",
-        match made.no_cover.len() {
-            1 => "1 position".to_owned(),
-            n => format!("{n} positions"),
-        }
+        count(made.no_cover.len(), "position", "positions")
     )?;
     if made.no_cover.is_empty() {
         return Ok(());

@@ -2,6 +2,7 @@
 
 use super::plan::money;
 use super::{Streams, render};
+use crate::findings::count;
 use crate::policy::Policy;
 use crate::records::Plant;
 use crate::spares::{Action, Plan};
@@ -25,10 +26,6 @@ pub(super) fn print(
     Ok(())
 }
 
-fn count(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
-}
-
 fn said(word: &str, what: &[String]) -> Option<String> {
     (!what.is_empty()).then(|| format!("{word}: {}.", what.join("; ")))
 }
@@ -41,7 +38,7 @@ fn in_short(made: &Plan, currency: &str) -> String {
     };
     let (release, freed) = of(Action::Release);
     let (buy, spent) = of(Action::Buy);
-    let review = made.lines.iter().filter(|l| l.reason.starts_with("review")).count();
+    let review = made.lines.iter().filter(|l| l.is_to_review()).count();
     let let_go = match release {
         0 => "Nothing to let go.".to_owned(),
         n => format!(

@@ -88,3 +88,9 @@ pub fn sort(findings: &mut [Finding]) {
         ))
     });
 }
+
+/// `1 position`, `3 positions`.
+#[must_use]
+pub fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}

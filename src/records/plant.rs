@@ -201,6 +201,18 @@ impl Plant {
         found.and_then(|found| self.models.get(found.model))
     }
 
+    /// The tags of positions: the first six, and how many more there are.
+    #[must_use]
+    pub fn tags(&self, positions: &[usize]) -> String {
+        const SHOWN: usize = 6;
+        let tags = positions.iter().take(SHOWN).filter_map(|p| self.positions[*p].tag());
+        let shown = tags.collect::<Vec<_>>().join(", ");
+        match positions.len().saturating_sub(SHOWN) {
+            0 => shown,
+            more => format!("{shown} and {more} more"),
+        }
+    }
+
     /// Finds a position by its tag, forgiving case, spaces and dashes.
     #[must_use]
     pub fn find_position(&self, tag: &str) -> Option<usize> {

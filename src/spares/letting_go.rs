@@ -1,10 +1,11 @@
 //! What may be let go: only what a plan at three times the rates would not ask for, with all releases together.
 
 use super::demand::RateFrom;
-use super::lines::{Action, Desk, Line, SEVERAL_LINES, Steps, count};
+use super::lines::{Action, Desk, Line, SEVERAL_LINES, Steps};
 use super::matching::{SpareType, as_new, could_stand_in};
 use super::plan::Pool;
 use super::pools::{PoolInput, plan_pool};
+use crate::findings::count;
 use crate::fit::{Case, Standing, standing};
 use crate::records::Field;
 
@@ -104,9 +105,7 @@ impl<'a> Desk<'a> {
         let (plant, kind) = (self.base.plant, self.kind(pool));
         let any = |test: &dyn Fn(usize) -> bool| pool.positions.iter().any(|p| test(*p));
         let suspended = || any(&|p| Case::new(plant, self.base.policy, p).is_suspended());
-        if plant.shelf[line].knows(Field::reserved_for) {
-            Some("more than planned")
-        } else if plant.shelf[line].nth > 0 {
+        if plant.shelf[line].nth > 0 {
             Some(SEVERAL_LINES)
         } else if suspended() {
             Some("it serves a suspended load; always held")
@@ -137,10 +136,7 @@ impl<'a> Desk<'a> {
 
     fn bare_cases(&self) -> Vec<Case<'a>> {
         let base = self.base;
-        let is_bare = |p: &usize| {
-            let ready = |t: &usize| base.coverage.types[*t].ready >= 1.0;
-            base.plant.positions[*p].runs() && !base.coverage.of_position[*p].iter().any(ready)
-        };
+        let is_bare = |p: &usize| base.plant.positions[*p].runs() && !base.coverage.has_ready(*p);
         let all = (0..base.plant.positions.len()).filter(is_bare);
         all.map(|p| Case::new(base.plant, base.policy, p)).collect()
     }
@@ -158,9 +154,7 @@ impl<'a> Desk<'a> {
         let open = self.base.coverage.undecided[line];
         let shelf = &self.base.plant.shelf[line];
         let positions = |n: usize| count(n, "position", "positions");
-        if shelf.knows(Field::reserved_for) {
-            out.reason = "review: it covers no position".into();
-        } else if shelf.nth > 0 {
+        if shelf.nth > 0 {
             out.reason = SEVERAL_LINES.into();
         } else if open.almost > 0 {
             out.reason = format!(

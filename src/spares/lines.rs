@@ -6,8 +6,8 @@ use super::letting_go::Going;
 use super::matching::SpareType;
 use super::parts::SharedPart;
 use super::plan::{self, Pool, between};
+use crate::findings::count;
 use crate::fit::{Case, Standing, standing};
-use crate::records::Field;
 
 /// What to do with a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -65,14 +65,17 @@ pub struct Line {
     pub rest: bool,
 }
 
+impl Line {
+    /// Whether somebody is to look at the line before it is let go or kept.
+    #[must_use]
+    pub fn is_to_review(&self) -> bool {
+        self.reason.starts_with("review")
+    }
+}
+
 /// Why a line of an item that has several is not let go.
 pub(super) const SEVERAL_LINES: &str =
     "review: the item stands in several lines; settle which are there first";
-
-/// `1 position`, `3 positions`.
-pub(super) fn count(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
-}
 
 /// Savings are counted once: each action starts from what the actions before it left, in the
 /// order inspect, rebuild, buy.
@@ -187,20 +190,18 @@ impl Desk<'_> {
             out.reason = "none is there".into();
         } else if standing(self.base.plant, self.base.policy, line) == Standing::Scrap {
             out.reason = "scrap by its condition: it counts for nobody; clear it out".into();
+        } else if let Some(who) = shelf.reserved_for() {
+            let fits = match self.base.plant.find_position(who) {
+                Some(p) if !kind.positions.contains(&p) => ", where it is not proven to fit,",
+                _ => "",
+            };
+            out.reason = format!("reserved for {who}{fits} so it counts for nobody else");
         } else if kind.positions.is_empty() {
             self.fits_nothing(&mut out, line, kind);
         } else if standing(self.base.plant, self.base.policy, line) == Standing::AsRemoved {
             self.as_removed(&mut out, line, spare, steps);
         } else {
             self.useful(&mut out, line, spare, steps, going);
-        }
-        if let Some(who) = shelf.reserved_for() {
-            let fits = match self.base.plant.find_position(who) {
-                Some(p) if !kind.positions.contains(&p) => ", where it is not proven to fit,",
-                _ => "",
-            };
-            out.reason =
-                format!("reserved for {who}{fits} so it counts for nobody else; {}", out.reason);
         }
         out
     }
@@ -252,9 +253,6 @@ impl Desk<'_> {
         }
         let blocked = std::mem::take(&mut out.reason);
         out.reason = why_planned(pool);
-        if self.base.plant.shelf[line].knows(Field::reserved_for) {
-            return;
-        }
         if !blocked.is_empty() {
             out.reason = format!("{blocked}; {}", out.reason);
         }
@@ -289,10 +287,7 @@ impl Desk<'_> {
     }
 
     pub(super) fn tags(&self, positions: &[usize]) -> String {
-        let tag = |p: &usize| self.base.plant.positions[*p].tag();
-        let shown: Vec<&str> = positions.iter().take(6).filter_map(tag).collect();
-        let more = positions.len().saturating_sub(6);
-        if more > 0 { format!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
+        self.base.plant.tags(positions)
     }
 }
 

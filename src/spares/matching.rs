@@ -135,6 +135,14 @@ impl Coverage {
     }
 }
 
+impl Coverage {
+    /// Whether a ready unit on the shelf covers a position.
+    #[must_use]
+    pub fn has_ready(&self, position: usize) -> bool {
+        self.of_position[position].iter().any(|t| self.types[*t].ready >= 1.0)
+    }
+}
+
 /// The type as a new or rebuilt unit: the model, or the line itself.
 pub(super) fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidate<'a>> {
     match spare.model {

@@ -49,10 +49,7 @@ impl Desk<'_> {
         let mut out: Vec<NoCover> = (0..self.plant.positions.len())
             .into_par_iter()
             .filter(|p| self.plant.positions[*p].runs())
-            .filter(|p| {
-                let ready = |t: &usize| self.coverage.types[*t].ready >= 1.0;
-                self.has_stop_gap(*p) || !self.coverage.of_position[*p].iter().any(ready)
-            })
+            .filter(|p| self.has_stop_gap(*p) || !self.coverage.has_ready(*p))
             .map(|position| {
                 let options = self.coverage.of_position[position].clone();
                 let pool = served[position].map(|at| &pools[at]);

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::demand::window;
 use super::matching::{Coverage, SpareType, listed_lead};
 use super::waiting::{class_of, median_of_class};
-use crate::findings::{Finding, Place, name};
+use crate::findings::{Code, Finding, Place, count, name};
 use crate::fit::months_too_old;
 use crate::policy::Policy;
 use crate::records::{Field, Plant, k_of_n};
@@ -93,19 +93,14 @@ fn supply(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Finding> {
             none.then(|| (place, format!("`{}` has {what}; {days:.0} days were taken", t.name)))
         })
         .collect();
-    let mut out =
-        by_sheet(unpriced, |place, message| Finding::new(&name::NO_PRICE, place, message));
-    out.extend(by_sheet(undated, |place, message| {
-        Finding::new(&name::NO_LEAD_TIME, place, message)
-    }));
+    let mut out = by_sheet(&name::NO_PRICE, unpriced);
+    out.extend(by_sheet(&name::NO_LEAD_TIME, undated));
     out
 }
 
 /// Each by its cell, but for a sheet that has many: one for all of them, at the first.
-fn by_sheet(
-    found: Vec<(Place, String)>,
-    finding: impl Fn(Place, String) -> Finding,
-) -> Vec<Finding> {
+fn by_sheet(code: &'static Code, found: Vec<(Place, String)>) -> Vec<Finding> {
+    let finding = |place, message| Finding::new(code, place, message);
     let mut sheets: BTreeMap<(String, String), Vec<(Place, String)>> = BTreeMap::new();
     for (place, message) in found {
         let sheet = (place.file.to_string(), place.sheet.to_string());
@@ -134,18 +129,10 @@ fn hours_down(plant: &Plant) -> Vec<Finding> {
     }
     let mut out = Vec::new();
     for (class, positions) in classes {
-        let tags: Vec<&str> =
-            positions.iter().take(EACH + 1).filter_map(|p| plant.positions[*p].tag()).collect();
-        let more = positions.len().saturating_sub(EACH + 1);
-        let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
         let who = format!(
-            "{} of class `{class}` ({}{tail})",
-            if positions.len() == 1 {
-                "1 position".to_owned()
-            } else {
-                format!("{} positions", positions.len())
-            },
-            tags.join(", ")
+            "{} of class `{class}` ({})",
+            count(positions.len(), "position", "positions"),
+            plant.tags(&positions)
         );
         let place = plant.positions[positions[0]].place(Field::down_cost_per_hour);
         out.push(match median_of_class(plant, class) {
@@ -206,11 +193,8 @@ fn inspections(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Findi
             (place(line), format!("`{}` is called ready without a date of inspection", name(line)))
         })
         .collect();
-    let mut out =
-        by_sheet(old, |place, message| Finding::new(&name::INSPECTION_OLD, place, message));
-    out.extend(by_sheet(undated, |place, message| {
-        Finding::new(&name::INSPECTION_UNDATED, place, message)
-    }));
+    let mut out = by_sheet(&name::INSPECTION_OLD, old);
+    out.extend(by_sheet(&name::INSPECTION_UNDATED, undated));
     out
 }
 

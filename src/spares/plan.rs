@@ -15,6 +15,7 @@ use super::parts::{self, SharedPart};
 use super::pools::{PoolInput, PoolPlan, plan_pool};
 use super::service::{self, FamilyService};
 use super::standardise::Conversion;
+use super::today::counts;
 use super::waiting::waiting_prices;
 use crate::findings::Finding;
 use crate::policy::Policy;
@@ -433,7 +434,7 @@ impl Desk<'_> {
                 let kind = &self.coverage.types[spare];
                 // A stop-gap in place is a debt: the right unit is spoken for.
                 let owed = positions.iter().filter(|p| self.has_stop_gap(**p)).count() as u32;
-                let have = (kind.counted(self.policy) - f64::from(owed)).max(0.0);
+                let have = counts(self, spare, owed);
                 let there = kind.within_reach();
                 let missing = (f64::from(planned.stock + owed) - there).max(0.0);
                 let most = if kind.orderable { f64::INFINITY } else { there - f64::from(owed) };

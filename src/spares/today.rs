@@ -104,7 +104,7 @@ impl Load {
 }
 
 /// Units of a type that count, less what stop-gaps are owed.
-fn counts(desk: &Desk<'_>, spare: usize, owed: u32) -> f64 {
+pub(super) fn counts(desk: &Desk<'_>, spare: usize, owed: u32) -> f64 {
     (desk.coverage.types[spare].counted(desk.policy) - f64::from(owed)).max(0.0)
 }
 
