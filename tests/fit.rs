@@ -248,6 +248,12 @@ fn the_fast_ranking_equals_the_plain_one_on_drawn_plants() {
             let plain = plainly(&case, &plant, 10);
             found += plain.len();
             assert_eq!(fast, plain, "seed {seed}, position {index}");
+            for few in [0, 1, 3] {
+                let ids: Vec<String> =
+                    best(&case, &candidates, few).into_iter().map(|r| r.candidate.id).collect();
+                let head = plain.iter().take(few).map(|line| line.split_once(' ').unwrap().0);
+                assert!(ids.iter().eq(head), "seed {seed}, position {index}, {few}: {ids:?}");
+            }
         }
     }
     assert!(found > 20, "the plants are not so drawn that anything fits: {found}");

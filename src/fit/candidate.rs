@@ -103,10 +103,9 @@ impl<'a> Candidate<'a> {
         match self.from {
             // Nothing comes in no time: a 0 is a blank.
             From::Catalogue(_) => {
-                self.unit.number(Field::lead_time_days).filter(|k| k.value > 0.0).map_or_else(
-                    || policy.lead_days_by_mass(self.unit.number(Field::mass_kg).map(|k| k.value)),
-                    |k| k.value,
-                )
+                let listed = self.unit.bare_number(Field::lead_time_days).filter(|d| *d > 0.0);
+                let by_mass = || policy.lead_days_by_mass(self.unit.bare_number(Field::mass_kg));
+                listed.unwrap_or_else(by_mass)
             }
             _ => 0.0,
         }

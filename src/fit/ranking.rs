@@ -5,7 +5,7 @@ use super::candidate::{
 };
 use super::case::Case;
 use super::gate::{GateOutcome, GateResult};
-use super::survey::briefs;
+use super::survey::finest;
 use super::verdict::{Assessed, Verdict, assess, covers};
 use crate::records::{Field, Plant, alike};
 
@@ -109,8 +109,7 @@ fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
 /// The best `count` of `candidates` for `case`, by verdict, then what is at hand, then hours.
 #[must_use]
 pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> Vec<Ranked<'a>> {
-    let (briefs, _) = briefs(case, candidates, count);
-    let all = briefs.into_iter().map(|brief| {
+    let all = finest(case, candidates, count).into_iter().map(|brief| {
         let candidate = candidates.at(brief.candidate);
         ranked(case, candidate.clone(), assess(case, candidate))
     });
@@ -180,8 +179,13 @@ fn worth_a_look(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
 
 /// Hours until the machine turns: fetch, change, the work of the gates, and for an order the lead time.
 pub(super) fn hours_until(case: &Case<'_>, candidate: &Candidate<'_>, gates: &[GateResult]) -> f64 {
+    let work = gates.iter().flat_map(|g| &g.work).map(|w| w.hours).sum();
+    hours_from(case, candidate, work)
+}
+
+/// The same from the hours of `work`.
+pub(super) fn hours_from(case: &Case<'_>, candidate: &Candidate<'_>, work: f64) -> f64 {
     let policy = case.policy;
-    let work: f64 = gates.iter().flat_map(|g| &g.work).map(|w| w.hours).sum();
     let lead = candidate.lead_days(policy) * 24.0;
     // What stands at another position is taken off there first.
     let removal = match candidate.from {

@@ -195,10 +195,10 @@ pub(super) struct Weighed {
 }
 
 /// Weighs a pair; `None` at the first gate that fails or that `stops` the question.
-fn weigh_until(
+pub(super) fn weigh_until(
     case: &Case<'_>,
     candidate: &Candidate<'_>,
-    stops: impl Fn(&GateResult, bool) -> bool,
+    mut stops: impl FnMut(&GateResult, bool) -> bool,
 ) -> Option<Weighed> {
     if case.surely_fails(candidate) || swaps(case, candidate).0 {
         return None;
@@ -285,23 +285,22 @@ fn verdict_of(
     if verdict == Verdict::StopGap && case.is_suspended() { Verdict::Refer } else { verdict }
 }
 
-/// Any fail; any deciding unknown; any refer; any limit; any mend; in this order. A gate that
-/// has both work and limits counts by its outcome: the mend decides.
+/// The worst that any gate leaves. A gate that has both work and limits counts by its outcome: the mend
+/// decides.
 fn judge(gates: &[GateResult], deciding: &dyn Fn(Gate) -> bool) -> Verdict {
-    let any = |outcome| gates.iter().any(|g| g.outcome == outcome);
-    let open = gates.iter().any(|g| deciding(g.gate) && g.outcome == GateOutcome::Unknown);
-    if any(GateOutcome::Fail) {
-        Verdict::No
-    } else if open {
-        Verdict::Measure
-    } else if any(GateOutcome::Refer) {
-        Verdict::Refer
-    } else if any(GateOutcome::Limit) {
-        Verdict::StopGap
-    } else if any(GateOutcome::Mend) {
-        Verdict::Adapt
-    } else {
-        Verdict::DropIn
+    let each = gates.iter().map(|g| left_by(g, deciding(g.gate)));
+    each.max().unwrap_or(Verdict::DropIn)
+}
+
+/// The best verdict that a gate leaves a pair, by its outcome and whether it decides here.
+pub(super) fn left_by(result: &GateResult, decides: bool) -> Verdict {
+    match result.outcome {
+        GateOutcome::Fail => Verdict::No,
+        GateOutcome::Unknown if decides => Verdict::Measure,
+        GateOutcome::Refer => Verdict::Refer,
+        GateOutcome::Limit => Verdict::StopGap,
+        GateOutcome::Mend => Verdict::Adapt,
+        GateOutcome::Pass | GateOutcome::Unknown => Verdict::DropIn,
     }
 }
 

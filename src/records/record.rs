@@ -124,6 +124,9 @@ impl Record {
     /// The cell a known field came from, or the row's first cell that was used.
     #[must_use]
     pub fn place(&self, field: Field) -> Place {
+        if is_brief() {
+            return Place::nowhere();
+        }
         let first = || self.entries.iter().map(|e| e.col).min().unwrap_or(0);
         let col = self.entry(field).map_or_else(first, |entry| entry.col);
         self.cell(u32::from(col))
