@@ -16,6 +16,7 @@ mod pages;
 mod rating;
 mod report;
 mod sample;
+mod sheets;
 mod spares;
 mod spares_lines;
 mod spares_plan;

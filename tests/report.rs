@@ -94,7 +94,7 @@ fn the_workbook_holds_its_sheets_and_its_figures_agree() {
             _ => 0.0,
         })
         .sum();
-    assert!((figure("Value of the shelf") - by_hand).abs() < 0.5, "{by_hand}");
+    assert!((figure("Value of the shelf (EUR)") - by_hand).abs() < 0.5, "{by_hand}");
     let rows = &all["No cover"];
     let heading = rows.iter().position(|r| text(&r[0]) == "Tag").unwrap();
     let total = rows.iter().position(|r| text(&r[0]) == "Total").unwrap();
@@ -103,7 +103,8 @@ fn the_workbook_holds_its_sheets_and_its_figures_agree() {
         figure("Positions with a ready spare on the shelf") as usize,
         figure("Positions that run") as usize - bare
     );
-    let last: &Data = &figures.iter().find(|r| text(&r[0]) == "Value of the shelf").unwrap()[2];
+    let last: &Data =
+        &figures.iter().find(|r| text(&r[0]) == "Value of the shelf (EUR)").unwrap()[2];
     assert!(
         matches!(last, Data::Float(value) if *value > 0.0),
         "last month's figure is drawn from its snapshot"
@@ -182,7 +183,7 @@ fn figures_in_another_currency_or_of_a_newer_version_are_not_used_nor_lost() {
     assert!(!out.exists(), "nothing is written where the month cannot be kept");
     std::fs::remove_file(history.join("2026-10.json")).unwrap();
     assert!(report(&out, "2026-10", &[]).status.success());
-    assert_eq!(text(&sheets(&out)["This month"][4][2]), "no snapshot");
+    assert_eq!(text(&sheets(&out)["This month"][4][2]), "not kept");
 }
 
 #[test]
@@ -194,7 +195,7 @@ fn json_and_csv_hold_the_tables_of_the_workbook() {
     let json: serde_json::Value = serde_json::from_slice(&done.stdout).unwrap();
     let sheets = sheets(&out);
     let tables = json["tables"].as_object().unwrap();
-    assert_eq!(tables.len(), 10);
+    assert_eq!(tables.len(), 11);
     for (sheet, name, key) in
         [("No cover", "no-cover", "tag"), ("Hold, release, buy", "hold-release-buy", "item")]
     {

@@ -240,7 +240,7 @@ fn a_reservation_that_serves_nobody_is_told() {
     let told: Vec<_> = plan.findings.iter().filter(|f| f.code.code == "SP-009").collect();
     assert!(told.len() == 1 && told[0].message.contains("`S2` is reserved for X9"), "{told:?}");
     assert!(line(&plan, "S1").reason.starts_with("reserved for M2 so"));
-    assert!(line(&plan, "S2").reason.contains("where it is not proven to fit"));
+    assert!(line(&plan, "S2").reason.contains("where it does not fit"));
 }
 
 /// Where people could be hurt, a look is not refused for money; and what the lists say of a look agrees.

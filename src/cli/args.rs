@@ -41,7 +41,7 @@ pub struct Common {
     #[arg(short, long, global = true)]
     pub quiet: bool,
 
-    /// Say more
+    /// Lists in full, and what the plan noticed (plan)
     #[arg(short, long, global = true)]
     pub verbose: bool,
 

@@ -208,7 +208,12 @@ fn as_json(plant: &Plant, made: &Plan) -> Json {
     let no_cover: Vec<Json> = made
         .no_cover
         .iter()
-        .map(|n| json!({ "tag": plant.positions[n.position].tag(), "risk": n.risk, "reason": n.reason }))
+        .map(|n| {
+            json!({
+                "tag": plant.positions[n.position].tag(), "risk": n.risk, "reason": n.reason,
+                "meanwhile": n.meanwhile,
+            })
+        })
         .collect();
     let mut body = json!({
         "pools": pools, "lines": lines, "no_cover": no_cover,

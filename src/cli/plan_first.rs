@@ -83,8 +83,7 @@ fn costs(plant: &Plant, made: &Plan, currency: &str) -> String {
             "{shelf} What waiting costs is not known: no position says what an hour down costs."
         );
     }
-    let beyond = |p: &usize| running(p) && made.coverage.of_position[*p].is_empty();
-    let beyond: Vec<usize> = (0..plant.positions.len()).filter(beyond).collect();
+    let beyond = made.beyond_reach(plant);
     let rest: f64 = beyond.iter().filter_map(|p| made.risk_today[*p]).sum();
     let rest = match beyond.len() {
         0 => String::new(),

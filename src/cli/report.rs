@@ -11,7 +11,7 @@ use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, render};
 use crate::figures::{Drivers, Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
-use crate::fit::{Candidates, Case, best, misplaced};
+use crate::fit::{Candidates, Case, best, misplaced, soonest_at_hand};
 use crate::history::{self, Moved, Snapshot};
 use crate::policy::Policy;
 use crate::rating::rate;
@@ -30,7 +30,10 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         check_csv_folder(folder, &args.paths)?;
     }
     let month = match asked {
-        Some(month) => month,
+        Some(month) => {
+            other_month(month, &intake.plant, streams);
+            month
+        }
         None => newest(&intake.plant, streams)?,
     };
     let output =
@@ -57,7 +60,14 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     let candidates = Candidates::of(plant);
     let best = (0..plant.positions.len())
         .into_par_iter()
-        .map(|index| best(&Case::new(plant, &policy, index), &candidates, policy.shown_candidates))
+        .map(|index| {
+            let case = Case::new(plant, &policy, index);
+            let mut found = best(&case, &candidates, policy.shown_candidates);
+            // Who has to run tonight looks for what is here, whatever would be better.
+            let here = soonest_at_hand(&case, &candidates);
+            found.extend(here.filter(|h| found.iter().all(|f| f.candidate.id != h.candidate.id)));
+            found
+        })
         .collect();
     let drivers = Drivers::of(plant, &policy, &made);
     let why = why_moved(plant, &policy, &drivers, history::newest_before(&history, month));
@@ -84,6 +94,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
             Snapshot::of(month, &policy.currency, figures, policy_kept, drivers).file(&folder)
         })
         .transpose()?;
+    let replaced = kept.as_ref().is_some_and(|(path, _)| path.exists());
     let written = write(&material, args.csv.as_deref())?;
     write_file(&output, &written.bytes)?;
     if let Some((path, text)) = &kept {
@@ -107,7 +118,12 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         render::document("report", body, streams.out)?;
     }
     if let Some((path, _)) = kept {
-        streams.say(&format!("kept the month's figures in {}", path.display()));
+        let done = if replaced {
+            "replaced the figures kept of the month"
+        } else {
+            "kept the month's figures"
+        };
+        streams.say(&format!("{done} in {}", path.display()));
     }
     Ok(super::strict(streams.common, &intake.findings, &[]))
 }
@@ -145,6 +161,7 @@ fn moved(moved: &Moved) -> serde_json::Value {
         "waiting_cost": moved.risk,
         "stock_value": moved.shelf,
         "mostly": moved.mostly,
+        "others": moved.others,
     })
 }
 
@@ -179,6 +196,15 @@ fn month(text: &str) -> Result<Month, String> {
         .ok_or_else(|| format!("`{text}` is no month; write it as 2026-10"))
 }
 
+/// Says so where the sheets are of another month than the one named.
+fn other_month(month: Month, plant: &Plant, streams: &mut Streams<'_>) {
+    if let Some(newest) = Month::newest(plant).filter(|newest| *newest != month) {
+        streams.say(&format!(
+            "look: the newest dated event is of {newest}, the report is for {month}; see that these are the right sheets"
+        ));
+    }
+}
+
 /// The month of the newest dated event; the clock is never read.
 fn newest(plant: &Plant, streams: &mut Streams<'_>) -> Result<Month, String> {
     let month = Month::newest(plant)
@@ -205,6 +231,9 @@ pub(super) fn check_not_overwritten(path: &Path) -> Result<(), String> {
 
 /// Tables written among the inputs would be read as inputs the next time.
 fn check_csv_folder(folder: &Path, inputs: &[PathBuf]) -> Result<(), String> {
+    if folder.is_file() {
+        return Err(format!("`{}` is a file; name a folder for --csv", folder.display()));
+    }
     let real = |p: &Path| std::fs::canonicalize(p).ok();
     let taken =
         inputs.iter().map(|p| if p.is_dir() { p.as_path() } else { p.parent().unwrap_or(p) });

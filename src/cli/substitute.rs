@@ -1,6 +1,6 @@
 //! `substitute`: what can stand in, ranked; the first lines are the answer.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Value as Json, json};
 
@@ -67,6 +67,10 @@ fn asked(args: &SubstituteArgs) -> Result<(Option<String>, Vec<PathBuf>), String
         (Some(tag), true) => Err(format!(
             "name the files or folders to read behind the tag: sparemesh substitute {tag} PATH"
         )),
+        (Some(tag), false) if Path::new(tag).exists() && !paths[0].exists() => Err(format!(
+            "the tag comes first, then the files or folders: sparemesh substitute {} {tag}",
+            paths[0].display()
+        )),
         _ => Ok((tag, paths)),
     }
 }
@@ -109,10 +113,31 @@ fn answer(
         )?;
         say("From", &from_where(case, best))?;
         say("Do", &work_line(case, best))?;
-        say("Watch", &watch_line(best))
+        say("Watch", &watch_line(best))?;
+        match without_limits(ranking, best) {
+            Some(full) => say("Or", &full),
+            None => Ok(()),
+        }
     } else {
         nothing_free(case, ranking, &mut say)
     }
+}
+
+/// What runs without the limits of a stop-gap, where it is here and takes little longer.
+fn without_limits(ranking: &Ranking<'_>, best: &Ranked<'_>) -> Option<String> {
+    if best.assessed.verdict != Verdict::StopGap {
+        return None;
+    }
+    let free = |r: &&Ranked<'_>| r.not_available.is_none() && r.assessed.verdict < Verdict::StopGap;
+    let full = ranking.soonest.iter().find(free)?;
+    let (more, verdict) = (full.hours - best.hours, full.assessed.verdict.word());
+    let later = if more < 0.5 { "as soon".to_owned() } else { format!("{more:.0} h later") };
+    Some(format!(
+        "{}, {}: {verdict}, about {:.0} h: {later}, and no such limits",
+        title(full),
+        full.candidate.id,
+        full.hours
+    ))
 }
 
 fn nothing_free(
@@ -210,8 +235,7 @@ fn work_line(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
 }
 
 fn watch_line(ranked: &Ranked<'_>) -> String {
-    let limits = ranked.assessed.gates.iter().filter(|g| g.outcome == GateOutcome::Limit);
-    let mut parts = once_each(limits.flat_map(limits_of));
+    let mut parts = ranked.assessed.limits_in_words();
     if !parts.is_empty() {
         parts.push("until the right unit is in".into());
     }
@@ -248,12 +272,6 @@ fn once_each(texts: impl Iterator<Item = String>) -> Vec<String> {
         }
     }
     out
-}
-
-/// Limits of one gate are alternatives.
-fn limits_of(gate: &crate::fit::GateResult) -> Vec<String> {
-    let all: Vec<String> = gate.limits.iter().map(|l| l.text.clone()).collect();
-    if all.is_empty() { Vec::new() } else { vec![all.join(", or ")] }
 }
 
 fn measure_line(ranked: &Ranked<'_>) -> String {
@@ -353,10 +371,10 @@ fn reason(r: &Ranked<'_>) -> String {
             .map(|g| {
                 format!("{}: {}", g.gate.word(), g.note.split(';').next_back().unwrap_or("").trim())
             })
-            .chain(once_each(of(GateOutcome::Limit).flat_map(limits_of)))
+            .chain(r.assessed.limits_in_words())
             .collect::<Vec<_>>()
             .join("; "),
-        Verdict::StopGap => once_each(of(GateOutcome::Limit).flat_map(limits_of)).join("; "),
+        Verdict::StopGap => r.assessed.limits_in_words().join("; "),
         Verdict::Adapt => {
             let kinds = of(GateOutcome::Mend).flat_map(|g| g.work.iter().map(|w| w.kind.words()));
             once_each(kinds).join(", ")

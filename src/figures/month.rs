@@ -112,7 +112,7 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
     );
     add(
         "waiting_without",
-        "The same without any spare",
+        "The same without any spare, a year",
         plan.waiting_without,
         Form::Money,
         Better::Neither,

@@ -31,6 +31,27 @@ gates! {
     Surroundings "surroundings"; Oil "oil";
 }
 
+impl Gate {
+    /// What of the machine it looks at, for who does not know the gates.
+    #[must_use]
+    pub const fn part(self) -> &'static str {
+        match self {
+            Self::Seat => "feet or flange",
+            Self::OutputFit => "output shaft",
+            Self::InputFit => "motor side",
+            Self::Sense => "sense of rotation",
+            Self::Peak => "momentary peak",
+            Self::Overhang => "pull on the shaft",
+            Self::TopSpeed => "top speed",
+            Self::Orientation => "mounting position",
+            Self::Holding => "what holds the load",
+            Self::LineUp => "shaft line",
+            Self::Zone => "explosion protection",
+            _ => self.word(),
+        }
+    }
+}
+
 /// What a gate says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum GateOutcome {

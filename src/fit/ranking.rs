@@ -5,7 +5,7 @@ use super::candidate::{
 };
 use super::case::Case;
 use super::gate::{GateOutcome, GateResult};
-use super::survey::finest;
+use super::survey::{Brief, finest, soonest};
 use super::verdict::{Assessed, Verdict, assess, covers};
 use crate::records::{Field, Plant, alike};
 
@@ -109,11 +109,18 @@ fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
 /// The best `count` of `candidates` for `case`, by verdict, then what is at hand, then hours.
 #[must_use]
 pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> Vec<Ranked<'a>> {
-    let all = finest(case, candidates, count).into_iter().map(|brief| {
-        let candidate = candidates.at(brief.candidate);
-        ranked(case, candidate.clone(), assess(case, candidate))
-    });
-    all.collect()
+    finest(case, candidates, count).iter().map(|brief| in_full(case, candidates, brief)).collect()
+}
+
+/// The unit that can turn soonest of those that are here, on the shelf or at an idle position, and may go in.
+#[must_use]
+pub fn soonest_at_hand<'a>(case: &Case<'a>, candidates: &Candidates<'a>) -> Option<Ranked<'a>> {
+    soonest(case, candidates).map(|brief| in_full(case, candidates, &brief))
+}
+
+fn in_full<'a>(case: &Case<'a>, candidates: &Candidates<'a>, brief: &Brief) -> Ranked<'a> {
+    let candidate = candidates.at(brief.candidate);
+    ranked(case, candidate.clone(), assess(case, candidate))
 }
 
 fn sort(ranking: &mut Ranking<'_>) {

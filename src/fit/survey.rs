@@ -96,16 +96,7 @@ fn in_order(candidates: &Candidates<'_>, a: &Brief, b: &Brief) -> Ordering {
 /// The best `keep` of `candidates` in brief, and no more than that: a pair is left as soon as it cannot come
 /// among them, so that most are never taken through their gates.
 pub(super) fn finest(case: &Case<'_>, candidates: &Candidates<'_>, keep: usize) -> Vec<Brief> {
-    let own = From::Position(case.index);
-    // As good as each could be: in as it is, after nothing but the change.
-    let hope = |at| {
-        let candidate = candidates.at(at);
-        let at_hand = unavailable(case, candidate).is_none();
-        let hours = hours_from(case, candidate, 0.0);
-        Brief { candidate: at, verdict: Verdict::DropIn, at_hand, hours, margin: None }
-    };
-    let others = candidates.near(case).filter(|at| candidates.at(*at).from != own);
-    let mut hopes: Vec<Brief> = others.map(hope).collect();
+    let mut hopes: Vec<Brief> = hopes(case, candidates).collect();
     let soonest = |a: &Brief, b: &Brief| {
         (!a.at_hand).cmp(&!b.at_hand).then_with(|| a.hours.total_cmp(&b.hours))
     };
@@ -129,6 +120,40 @@ pub(super) fn finest(case: &Case<'_>, candidates: &Candidates<'_>, keep: usize) 
         }
     }
     kept
+}
+
+/// What can be at hand and turning soonest: from the shelf or an idle position, and of those that may go in.
+pub(super) fn soonest(case: &Case<'_>, candidates: &Candidates<'_>) -> Option<Brief> {
+    let id = |brief: &Brief| &candidates.at(brief.candidate).id;
+    let is_here = |hope: &Brief| {
+        hope.at_hand && !matches!(candidates.at(hope.candidate).from, From::Catalogue(_))
+    };
+    let mut first: Option<Brief> = None;
+    for hope in hopes(case, candidates).filter(is_here) {
+        let sooner = |a: &Brief, b: &Brief| {
+            let hours = a.hours.total_cmp(&b.hours);
+            hours.then(a.verdict.cmp(&b.verdict)).then_with(|| id(a).cmp(id(b))) == Ordering::Less
+        };
+        let beaten = |by: &Brief| {
+            by.verdict > Verdict::StopGap || first.is_some_and(|first| sooner(&first, by))
+        };
+        if let Some(found) = in_brief(|| as_far_as(case, candidates, hope, beaten)) {
+            first = Some(found);
+        }
+    }
+    first
+}
+
+/// Candidates that do not surely fail, as good as each could be: in as it is, after nothing but the change.
+fn hopes(case: &Case<'_>, candidates: &Candidates<'_>) -> impl Iterator<Item = Brief> {
+    let own = From::Position(case.index);
+    let others = candidates.near(case).filter(move |at| candidates.at(*at).from != own);
+    others.map(|at| {
+        let candidate = candidates.at(at);
+        let at_hand = unavailable(case, candidate).is_none();
+        let hours = hours_from(case, candidate, 0.0);
+        Brief { candidate: at, verdict: Verdict::DropIn, at_hand, hours, margin: None }
+    })
 }
 
 /// Takes a pair through its gates as far as it is not `beaten`.

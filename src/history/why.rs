@@ -84,6 +84,8 @@ pub struct Moved {
     pub shelf: f64,
     /// Tags and items that moved most, the most first.
     pub mostly: Vec<String>,
+    /// How many more moved.
+    pub others: usize,
 }
 
 /// Names shown of a cause.
@@ -217,10 +219,12 @@ impl Sums {
             let sum = |figure: usize| own().map(|e| e.2[figure]).sum();
             let mut mostly: Vec<String> = Vec::new();
             for (_, name, _) in own() {
-                if mostly.len() < MOSTLY && !mostly.contains(name) {
+                if !mostly.contains(name) {
                     mostly.push(name.clone());
                 }
             }
+            let others = mostly.len().saturating_sub(MOSTLY);
+            mostly.truncate(MOSTLY);
             Moved {
                 cause,
                 positions: sum(POSITIONS),
@@ -228,6 +232,7 @@ impl Sums {
                 risk: sum(RISK),
                 shelf: sum(SHELF),
                 mostly,
+                others,
             }
         };
         Cause::ALL.into_iter().map(of).filter(|m| !m.mostly.is_empty()).collect()

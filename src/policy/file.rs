@@ -80,6 +80,9 @@ fn explain(error: &toml::de::Error, text: &str) -> String {
     let line =
         error.span().map(|span| text[..span.start.min(text.len())].matches('\n').count() + 1);
     let message = error.message().trim();
+    if let Some(said) = line.and_then(|line| wrong_value(message, text, line)) {
+        return said;
+    }
     let what = message.split(", expected").next().unwrap_or(message);
     let mut said = match line {
         Some(line) => format!("line {line}: {what}"),
@@ -99,6 +102,25 @@ fn explain(error: &toml::de::Error, text: &str) -> String {
         said.push_str(" (`sparemesh tables policy` prints every key)");
     }
     said
+}
+
+/// A key whose value is missing or of another kind than it takes.
+fn wrong_value(message: &str, text: &str, line: usize) -> Option<String> {
+    let (key, typed) = text.lines().nth(line - 1)?.split_once('=')?;
+    let (key, typed) = (key.trim(), typed.split('#').next().unwrap_or_default().trim());
+    if typed.is_empty() {
+        return Some(format!("line {line}: `{key}` has no value; give it one or remove the line"));
+    }
+    let expected = message.strip_prefix("invalid type: ")?.split_once(", expected ")?.1;
+    let takes = match expected {
+        "f64" | "f32" => "a number",
+        "a boolean" => "true or false",
+        "a string" => "text in quotes",
+        "a sequence" => "a list in [ ]",
+        "usize" | "u32" | "u64" | "i64" => "a whole number",
+        other => other,
+    };
+    Some(format!("line {line}: `{key}` takes {takes}, not {typed}"))
 }
 
 /// Values outside what a key can mean, with the key and what it may hold.

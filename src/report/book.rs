@@ -100,7 +100,8 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
         sheet.set_paper_size(material.policy.paper.code());
     }
     let mut plain = vec![figures(material)];
-    plain.extend(tables.iter().map(Sheet::plain));
+    let each = tables.iter().flat_map(|t| std::iter::once(t).chain(t.below.as_deref()));
+    plain.extend(each.map(Sheet::plain));
     if let Some(folder) = csv_folder {
         let fail = |e: std::io::Error| ReportError::File {
             path: folder.to_owned(),

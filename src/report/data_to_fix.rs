@@ -1,5 +1,7 @@
 //! Data to fix: every finding, with a link to its cell.
 
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 
 use super::Material;
@@ -7,9 +9,8 @@ use super::table::{Cell, LINK_LIMIT, Sheet, Show, column};
 use crate::findings::Finding;
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
-    let rows = m
-        .findings
-        .iter()
+    let rows = to_work_down(m.findings)
+        .into_iter()
         .map(|f| {
             vec![
                 Cell::text(f.severity.word()),
@@ -18,7 +19,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
                 Cell::text(&*f.place.sheet),
                 link(f, &m.folder),
                 Cell::text(&f.message),
-                Cell::text(f.hint.as_deref().unwrap_or(f.code.cure)),
+                Cell::text(to_do(f)),
             ]
         })
         .collect();
@@ -35,7 +36,31 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("What to do", 60.0, Show::Text),
         ],
         rows,
+        below: None,
     }
+}
+
+/// Worst first; what asks for nothing last; then all of one kind together, the kind with most cells first.
+fn to_work_down(findings: &[Finding]) -> Vec<&Finding> {
+    let mut cells: BTreeMap<&str, usize> = BTreeMap::new();
+    for f in findings {
+        *cells.entry(f.code.code).or_default() += 1;
+    }
+    let mut all: Vec<&Finding> = findings.iter().collect();
+    let key = |f: &Finding| {
+        (f.severity, f.code.cure.starts_with("Nothing"), Reverse(cells[f.code.code]), f.code.code)
+    };
+    // Those of one kind stay in the order of file, sheet and cell.
+    all.sort_by_key(|f| key(f));
+    all
+}
+
+/// The remedy of its kind, with what this cell in particular may mean.
+fn to_do(finding: &Finding) -> String {
+    finding.hint.as_ref().map_or_else(
+        || finding.code.cure.to_owned(),
+        |hint| format!("{} Here: {hint}", finding.code.cure),
+    )
 }
 
 fn says(findings: usize) -> String {
@@ -45,7 +70,7 @@ fn says(findings: usize) -> String {
         String::new()
     };
     format!(
-        "Everything that was noticed in the data, worst first; the cell is a link into the workbook (csv files: its address){more}"
+        "Everything that was noticed in the data: worst first, what asks for nothing last in each, all of one kind together. The cell is a link into the workbook (csv files: its address){more}"
     )
 }
 

@@ -14,6 +14,12 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
             Cell::text(&l.what),
             Cell::Number(l.quantity),
             Cell::number(l.cost),
+            Cell::number(
+                (l.action == Action::Release)
+                    .then(|| l.value)
+                    .flatten()
+                    .map(|v| v * m.policy.salvage),
+            ),
             Cell::number(l.benefit),
             // A release spends nothing, so there is nothing to divide by.
             Cell::number((l.action != Action::Release).then(|| worth(l)).filter(|w| *w < 1e9)),
@@ -23,19 +29,21 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
     }));
     Sheet {
         name: "Do next",
-        says: "What is most worth doing, by saving a year for each unit of money spent; releases earn money".into(),
+        says: "Stop-gaps that are due, then what is most worth doing by saving a year for each unit of money; a release by what holding it costs. Measuring costs next to nothing: see Measure next; conversions stand under Families".into(),
         columns: vec![
             column("Action", 10.0, Show::Text),
-            column("Item", 26.0, Show::Text),
-            column("What", 30.0, Show::Text),
+            column("Item", 33.0, Show::Text),
+            column("What", 38.0, Show::Text),
             column("Quantity", 9.0, Show::Whole),
             summed(format!("To spend ({})", m.policy.currency), 13.0, Show::Money),
+            summed(format!("Brings in ({})", m.policy.currency), 11.0, Show::Money),
             summed(format!("Saves a year ({})", m.policy.currency), 14.0, Show::Money).with_bar(),
             column("Saving per spending", 11.0, Show::Two),
-            column("Why", 46.0, Show::Text),
+            column("Why", 52.0, Show::Text),
             column("For, or who keeps cover", 46.0, Show::Text),
         ],
         rows,
+        below: None,
     }
 }
 
@@ -76,6 +84,7 @@ fn stop_gaps(m: &Material<'_>, links: &Links) -> Vec<Vec<Cell>> {
                 links.tag(m, at),
                 Cell::text(p.fitted_as().unwrap_or("stop-gap")),
                 Cell::Number(1.0),
+                Cell::Blank,
                 Cell::Blank,
                 Cell::Blank,
                 Cell::Blank,

@@ -2,7 +2,7 @@
 
 use super::Material;
 use super::table::{Cell, Sheet, Show, column, summed};
-use crate::spares::Action;
+use crate::spares::{Action, Line};
 
 /// Column of the action and of the values, for the figures of the first sheet.
 pub(super) const ACTION_COLUMN: u32 = 2;
@@ -10,16 +10,14 @@ pub(super) const ACTION_COLUMN: u32 = 2;
 pub(super) const VALUE_COLUMN: u32 = 5;
 
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
-    let rows = m
-        .plan
-        .lines
-        .iter()
+    let rows = by_action(m)
+        .into_iter()
         .map(|l| {
             let shelf = l.line.map(|line| &m.plant.shelf[line]);
             vec![
                 Cell::text(&l.item),
                 Cell::text(&l.what),
-                Cell::text(l.action.word()),
+                Cell::text(action(l)),
                 Cell::Number(l.quantity),
                 Cell::text(shelf.and_then(|s| s.condition()).unwrap_or(if l.line.is_some() {
                     "blank"
@@ -41,21 +39,49 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
     let money = |what: &str| format!("{what} ({})", m.policy.currency);
     Sheet {
         name: "Hold, release, buy",
-        says: "Every shelf line and every purchase, with the reason; a line of which only some units go or are worked on stands in two rows. A release is proved at three times the failure rate".into(),
+        says: "Every shelf line and every purchase, with the reason: what may go, what somebody must look at before it may (review), what to do, what stays. A line of which only some units go stands in two rows. A release is proved at three times the failure rate".into(),
         columns: vec![
-            column("Item", 26.0, Show::Text),
-            column("What", 34.0, Show::Text),
+            column("Item", 33.0, Show::Text),
+            column("What", 38.0, Show::Text),
             column("Action", 10.0, Show::Text),
             column("Quantity", 9.0, Show::Whole),
             column("Condition", 12.0, Show::Text),
             summed(money("Value on the shelf"), 13.0, Show::Money),
             summed(money("To spend"), 13.0, Show::Money),
             summed(money("Saves a year"), 13.0, Show::Money),
-            column("Why", 46.0, Show::Text),
+            column("Why", 52.0, Show::Text),
             column("For, or who keeps cover", 46.0, Show::Text),
             column("Bin", 10.0, Show::Text),
             column("Stock as of", 11.0, Show::Text),
         ],
         rows,
+        below: None,
     }
+}
+
+/// The word of a line's decision; one to look at before it may go has a word of its own.
+fn action(line: &Line) -> &'static str {
+    if line.is_to_review() { "review" } else { line.action.word() }
+}
+
+/// What may go first, the dearest first; then what to look at, what to do, and what stays.
+fn by_action<'a>(m: &Material<'a>) -> Vec<&'a Line> {
+    let rank = |l: &Line| match (l.action, l.is_to_review()) {
+        (Action::Release, _) => 0,
+        (_, true) => 1,
+        (Action::Inspect, _) => 2,
+        (Action::Rebuild, _) => 3,
+        (Action::Buy, _) => 4,
+        (Action::Hold, _) => 5,
+    };
+    let mut lines: Vec<&Line> = m.plan.lines.iter().collect();
+    let value = |l: &Line| l.value.unwrap_or(0.0);
+    lines.sort_by(|a, b| {
+        rank(a)
+            .cmp(&rank(b))
+            .then(value(b).total_cmp(&value(a)))
+            .then(a.line.cmp(&b.line))
+            .then_with(|| a.item.cmp(&b.item))
+    });
+    lines
 }

@@ -1,7 +1,7 @@
 //! Measure next: what could give cover if it comes out well, by what that saves.
 
 use super::Material;
-use super::table::{Cell, Sheet, Show, column, summed};
+use super::table::{Cell, Sheet, Show, column};
 use super::who_fits_where::Links;
 
 pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
@@ -21,23 +21,33 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
                 Cell::text(p.driven_machine().unwrap_or("")),
                 Cell::number(measure.saves),
                 Cell::text(&measure.candidate),
+                Cell::number(to_buy(m, &measure.candidate)),
                 Cell::Number(measure.what.len() as f64),
                 Cell::text(measure.what.join("; ")),
             ]
         })
         .collect();
+    let money = |what: &str| format!("{what} ({})", m.policy.currency);
     Sheet {
         name: "Measure next",
-        says: "Positions without cover that a measurement may cover; the saving is what one spare would save if everything comes out well, a year".into(),
+        says: "Positions without cover that a measurement may cover. The saving is what one spare of its own would save if everything comes out well; a spare named twice serves one of them, so savings do not add up".into(),
         columns: vec![
-            column("Tag", 14.0, Show::Text),
+            column("Tag", 18.0, Show::Text),
             column("Area", 16.0, Show::Text),
             column("Driven machine", 34.0, Show::Text),
-            summed(format!("Saves up to ({})", m.policy.currency), 14.0, Show::Money).with_bar(),
+            column(money("Saves up to, a year"), 14.0, Show::Money).with_bar().keyed("saves_up_to"),
             column("Spare", 32.0, Show::Text),
+            column(money("To buy first, one"), 12.0, Show::Money).keyed("to_buy"),
             column("Things to look at", 10.0, Show::Whole),
             column("What to measure, in this order", 80.0, Show::Text),
         ],
         rows,
+        below: None,
     }
+}
+
+/// What one costs, where none of the spare is on the shelf.
+fn to_buy(m: &Material<'_>, candidate: &str) -> Option<f64> {
+    let kind = m.plan.coverage.types.iter().find(|t| t.name == candidate)?;
+    kind.value.filter(|_| kind.ready + kind.unproven < 1.0)
 }

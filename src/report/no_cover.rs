@@ -20,13 +20,14 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
                 Cell::text(p.consequence().unwrap_or("line")),
                 Cell::number(n.risk),
                 Cell::text(&n.reason),
+                Cell::text(n.meanwhile.as_deref().unwrap_or("")),
                 Cell::text(options.join("; ")),
             ]
         })
         .collect();
     Sheet {
         name: "No cover",
-        says: "Positions that no ready unit on the shelf covers; risk is the expected cost of waiting, a year".into(),
+        says: "Positions that no ready unit on the shelf covers: those that carry people first, then by risk, the expected cost of waiting a year".into(),
         columns: vec![
             column("Tag", 14.0, Show::Text),
             column("Area", 16.0, Show::Text),
@@ -34,8 +35,10 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
             column("Consequence", 13.0, Show::Text),
             summed(format!("Risk a year ({})", m.policy.currency), 14.0, Show::Money).with_bar(),
             column("Why, and what would mend it", 52.0, Show::Text),
-            column("Would cover", 48.0, Show::Text),
+            column("Here, and may run meanwhile", 30.0, Show::Text).keyed("meanwhile"),
+            column("Would cover", 40.0, Show::Text),
         ],
         rows,
+        below: None,
     }
 }

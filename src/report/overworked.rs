@@ -36,27 +36,27 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
     Sheet {
         name: "Overworked",
         says:
-            "Units weaker than their duty asks: strength, heat, momentary peak, shaft loads, speed"
-                .into(),
+            "Units weaker than their duty asks; first those with the smallest share of what is needed, in strength, pull on the shaft or heat".into(),
         columns: vec![
             column("Tag", 14.0, Show::Text),
-            column("Driven machine", 34.0, Show::Text),
+            column("Driven machine", 28.0, Show::Text),
             column("Service factor needed", 10.0, Show::Two),
-            column("On absorbed power", 10.0, Show::Two),
-            column("On motor power", 10.0, Show::Two),
-            column("Demand taken from", 15.0, Show::Text),
+            column("Factor there is, on absorbed power", 12.0, Show::Two).keyed("on_absorbed_power"),
+            column("Factor there is, on motor power", 12.0, Show::Two).keyed("on_motor_power"),
+            column("Demand taken from", 13.0, Show::Text),
             quantity("Demand", Dimension::Torque, 11.0, Show::Whole),
             quantity("Rated", Dimension::Torque, 11.0, Show::Whole),
-            column("Short of", 18.0, Show::Text),
+            column("Falls short in", 15.0, Show::Text).keyed("short_of"),
             quantity("Radial load", Dimension::Force, 11.0, Show::Whole),
             quantity("Radial load allowed", Dimension::Force, 11.0, Show::Whole),
             quantity("Power at the input", Dimension::Power, 10.0, Show::Two),
             quantity("Heat allows", Dimension::Power, 10.0, Show::Two),
-            quantity("Momentary peak", Dimension::Torque, 11.0, Show::Whole),
-            quantity("Gears stand", Dimension::Torque, 11.0, Show::Whole),
-            column("Where the figures come from", 70.0, Show::Text),
+            quantity("Momentary peak", Dimension::Torque, 13.0, Show::Whole),
+            quantity("Peak allowed", Dimension::Torque, 11.0, Show::Whole).keyed("gears_stand"),
+            column("Where the figures come from", 56.0, Show::Text),
         ],
         rows,
+        below: None,
     }
 }
 

@@ -52,5 +52,6 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("Note", 44.0, Show::Text),
         ],
         rows,
+        below: None,
     }
 }

@@ -189,8 +189,8 @@ impl Page<'_> {
             "☐ open the breather, take the transport plug and the preservative out",
             &wrapped(),
         )?;
-        for limit in gates.iter().flat_map(|g| &g.limits) {
-            self.wide(&format!("LIMIT until the right unit is in: {}", limit.text), &bold())?;
+        for limit in ranked.assessed.limits_in_words() {
+            self.wide(&format!("LIMIT until the right unit is in: {limit}"), &bold())?;
         }
         self.line("In all", &format!("about {:.0} h, fetching and changing included", ranked.hours))
     }
@@ -252,10 +252,7 @@ fn not_yet(ranked: &Ranked<'_>) -> Option<String> {
         }
         Verdict::No => Some("DO NOT FIT: it fails a gate; see Compared.".into()),
         Verdict::StopGap => {
-            let gates = ranked.assessed.gates.iter();
-            let mut limits: Vec<&str> =
-                gates.flat_map(|g| g.limits.iter().map(|l| l.text.as_str())).collect();
-            limits.dedup();
+            let limits = ranked.assessed.limits_in_words();
             Some(format!("STOP-GAP until the right unit is in: {}.", limits.join("; ")))
         }
         Verdict::Adapt | Verdict::DropIn => None,

@@ -52,6 +52,8 @@ pub(super) struct Column {
     pub(super) bar: bool,
     /// What its numbers measure; the heading then gains their unit.
     pub(super) of: Option<Dimension>,
+    /// Its name for other programs, where it is not that of the heading.
+    pub(super) key: Option<&'static str>,
 }
 
 impl Column {
@@ -59,14 +61,19 @@ impl Column {
     pub(super) fn with_bar(self) -> Self {
         Self { bar: true, ..self }
     }
+
+    /// The column under a name for other programs that the heading does not give.
+    pub(super) fn keyed(self, key: &'static str) -> Self {
+        Self { key: Some(key), ..self }
+    }
 }
 
 pub(super) fn column(heading: impl Into<String>, width: f64, show: Show) -> Column {
-    Column { heading: heading.into(), width, show, summed: false, bar: false, of: None }
+    Column { heading: heading.into(), width, show, summed: false, bar: false, of: None, key: None }
 }
 
 pub(super) fn summed(heading: impl Into<String>, width: f64, show: Show) -> Column {
-    Column { heading: heading.into(), width, show, summed: true, bar: false, of: None }
+    Column { heading: heading.into(), width, show, summed: true, bar: false, of: None, key: None }
 }
 
 /// A column of quantities, its unit in the heading.
@@ -118,6 +125,8 @@ pub(super) struct Sheet {
     pub(super) says: String,
     pub(super) columns: Vec<Column>,
     pub(super) rows: Vec<Vec<Cell>>,
+    /// A second, short table under it.
+    pub(super) below: Option<Box<Sheet>>,
 }
 
 /// Height of a line of text (points).
@@ -153,7 +162,11 @@ impl Sheet {
         ReportTable {
             name: self.name.to_lowercase().replace(", ", "-").replace(' ', "-"),
             headings: self.columns.iter().map(|c| c.heading.clone()).collect(),
-            keys: self.columns.iter().map(|c| key(&c.heading)).collect(),
+            keys: self
+                .columns
+                .iter()
+                .map(|c| c.key.map_or_else(|| key(&c.heading), str::to_owned))
+                .collect(),
             rows: self.rows.iter().map(|row| row.iter().map(Cell::value).collect()).collect(),
         }
     }
@@ -176,6 +189,7 @@ impl Sheet {
             says: beside(&self.says, system),
             columns: columns.collect(),
             rows: rows.collect(),
+            below: self.below.as_ref().map(|below| Box::new(below.in_units(system))),
         }
     }
 
@@ -193,13 +207,7 @@ impl Sheet {
         };
         prepare(sheet, self.name, &self.says)?;
         let heading = styles::heading();
-        let formats: Vec<Format> = self
-            .columns
-            .iter()
-            .map(|c| {
-                if c.show == Show::Text { styles::text() } else { styles::number(c.show.format()) }
-            })
-            .collect();
+        let formats = self.formats();
         for (col, column) in (0_u16..).zip(&self.columns) {
             sheet.set_column_width(col, column.width)?;
             sheet.write_with_format(HEADING_ROW, col, &column.heading, &heading)?;
@@ -216,7 +224,36 @@ impl Sheet {
             // Not every viewer fits wrapped rows by itself.
             sheet.set_row_height(row, LINE * self.lines(cells))?;
         }
-        self.close(sheet)
+        self.close(sheet)?;
+        self.below.as_ref().map_or(Ok(()), |below| below.write_below(sheet, self.rows.len() as u32))
+    }
+
+    fn formats(&self) -> Vec<Format> {
+        let format = |c: &Column| match c.show {
+            Show::Text => styles::text(),
+            other => styles::number(other.format()),
+        };
+        self.columns.iter().map(format).collect()
+    }
+
+    /// Writes this table under one of so many rows, in its columns.
+    fn write_below(&self, sheet: &mut Worksheet, above: u32) -> Result<(), XlsxError> {
+        // Under the rows stand their totals and an empty row.
+        let top = HEADING_ROW + above + 4;
+        sheet.write_with_format(top, 0, self.name, &styles::section())?;
+        sheet.write_with_format(top + 1, 0, &self.says, &styles::subtitle())?;
+        for (col, column) in (0_u16..).zip(&self.columns) {
+            sheet.write_with_format(top + 2, col, &column.heading, &styles::heading())?;
+        }
+        sheet.set_row_height(top + 2, LINE * self.heading_lines())?;
+        let (formats, mut links) = (self.formats(), LINK_LIMIT);
+        for (row, cells) in (top + 3..).zip(&self.rows) {
+            for ((col, cell), format) in (0_u16..).zip(cells).zip(&formats) {
+                write_cell(sheet, row, col, cell, format, &mut links)?;
+            }
+            sheet.set_row_height(row, LINE * self.lines(cells))?;
+        }
+        Ok(())
     }
 
     fn heading_lines(&self) -> f64 {

@@ -12,7 +12,7 @@ use super::styles;
 use super::table::{LINE, Sheet, headings, prepare, wrapped};
 use super::why_moved;
 use crate::figures::{Better, Figure, Form, GroupRow};
-use crate::findings::column_letters;
+use crate::findings::{column_letters, count};
 use crate::spares::Action;
 
 const NAME: &str = "This month";
@@ -85,13 +85,17 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
     let mut row = 4;
     for figure in &m.figures {
         let format = styles::number(form(figure.form));
+        let label = match figure.form {
+            Form::Money => format!("{} ({})", figure.label, m.policy.currency),
+            _ => figure.label.to_owned(),
+        };
         match sheet_of(figure.key) {
             Some(name) => {
-                let link = Url::new(format!("internal:'{name}'!A1")).set_text(figure.label);
+                let link = Url::new(format!("internal:'{name}'!A1")).set_text(&label);
                 sheet.write_url_with_format(row, 0, link, &styles::link())?;
             }
             None => {
-                sheet.write_with_format(row, 0, figure.label, &styles::text())?;
+                sheet.write_with_format(row, 0, &label, &styles::text())?;
             }
         }
         match formula(figure, tables) {
@@ -116,9 +120,9 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
             let formula = Formula::new(text).set_result(shown.to_string());
             let format = styles::number(&signed(figure.form));
             sheet.write_formula_with_format(row, 3, formula, &format)?;
-            sheet.write_with_format(row, 4, direction(figure.better, change), &styles::text())?;
+            sheet.write_with_format(row, 4, direction(figure, change), &styles::text())?;
         } else {
-            sheet.write_with_format(row, 2, "no snapshot", &styles::subtitle())?;
+            sheet.write_with_format(row, 2, "not kept", &styles::subtitle())?;
         }
         row += 1;
     }
@@ -145,10 +149,16 @@ fn signed(shape: Form) -> String {
     format!("+{base};-{base};0")
 }
 
-fn direction(better: Better, change: f64) -> &'static str {
-    if change.abs() < 1e-9 || better == Better::Neither {
+/// Whether a change that shows is for the better.
+fn direction(figure: &Figure, change: f64) -> &'static str {
+    let shows = match figure.form {
+        Form::Money | Form::Count => 0.5,
+        Form::Share => 0.0005,
+        Form::Number => 0.005,
+    };
+    if change.abs() < shows || figure.better == Better::Neither {
         ""
-    } else if (change > 0.0) == (better == Better::More) {
+    } else if (change > 0.0) == (figure.better == Better::More) {
         "better"
     } else {
         "worse"
@@ -191,10 +201,14 @@ fn band(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxEr
     let share = |part: f64| if total > 0.0 { 100.0 * part / total } else { 0.0 };
     let released: f64 =
         m.plan.lines.iter().filter(|l| l.action == Action::Release).filter_map(|l| l.value).sum();
+    let beyond: Vec<usize> = m.plan.beyond_reach(m.plant);
+    let bare: f64 = beyond.iter().filter_map(|p| m.plan.risk_today[*p]).sum();
+    let review: Vec<_> = m.plan.lines.iter().filter(|l| l.is_to_review()).collect();
+    let reviewed: f64 = review.iter().filter_map(|l| l.value).sum();
     let lines = [
         format!(
-            "Risk lies between about {} and {} {} a year (rates at a third and at three times); {:.0} % rests on five positions, \
-             {:.0} % on rates that rest more on the whole fleet, or on the policy, than on the group's own exchanges.",
+            "Risk lies between about {} and {} {} a year (rates at a third and at three times); {:.0} % of it rests on five positions. \
+             For {:.0} % the rate of failure comes more from the whole fleet or the policy than from units of its own kind.",
             two_figures(total / 3.0),
             two_figures(total * 3.0),
             m.policy.currency,
@@ -202,13 +216,21 @@ fn band(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, XlsxEr
             share(on_default)
         ),
         format!(
-            "Proposed releases: about {} {} in cash, {} written off the books.",
-            two_figures(released * m.policy.salvage),
+            "Of the risk, {} {} stands at {} that no unit is proven to cover: no purchase proposed here lowers it; see No cover and Measure next.",
+            two_figures(bare),
             m.policy.currency,
-            two_figures(released)
+            count(beyond.len(), "position", "positions")
         ),
         format!(
-            "Data: {} errors and {} warnings stand on `Data to fix`; {unweighed} positions have no price of an hour and are not weighed.",
+            "Proposed releases: about {} {} in cash, {} written off the books. To review before anything of them may go: {} worth {}.",
+            two_figures(released * m.policy.salvage),
+            m.policy.currency,
+            two_figures(released),
+            count(review.len(), "line", "lines"),
+            two_figures(reviewed)
+        ),
+        format!(
+            "Data: {} errors and {} warnings stand on Data to fix; {unweighed} positions have no price of an hour and are not weighed.",
             m.findings.iter().filter(|f| f.severity == crate::findings::Severity::Error).count(),
             m.findings.iter().filter(|f| f.severity == crate::findings::Severity::Warning).count()
         ),
@@ -243,7 +265,7 @@ fn actions(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result<u32, Xls
     let lines = do_next::by_worth(m);
     let amount = |what: &str| format!("{what} ({})", m.policy.currency);
     let titles = [
-        "Most worth doing; `Do next` lists all".to_owned(),
+        "Most worth doing; Do next lists all".to_owned(),
         amount("To spend"),
         amount("Saves a year"),
         "Quantity".to_owned(),
@@ -401,7 +423,7 @@ fn money_against_risk(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Resu
     }
     let money = &m.policy.currency;
     let titles = [
-        "Money against risk".to_owned(),
+        "Money against risk, buying only".to_owned(),
         "Units bought".to_owned(),
         format!("Spent ({money})"),
         format!("Risk a year ({money})"),
@@ -418,7 +440,7 @@ fn money_against_risk(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Resu
     }
     let last = row + shown.len() as u32;
     let mut chart = Chart::new(ChartType::ScatterStraightWithMarkers);
-    for (name, end) in [("Best purchases in turn", last), ("Today", row + 1)] {
+    for (name, end) in [("One purchase after another, the best first", last), ("Today", row + 1)] {
         let (shape, colour, size) = if end == last {
             (ChartMarkerType::Circle, styles::HUE_LIGHT, 5)
         } else {
@@ -439,7 +461,7 @@ fn money_against_risk(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Resu
     }
     let spent = format!("Spent on more units ({money})");
     let risk = format!("Risk a year ({money})");
-    chart.title().set_name("Money against risk, from today's shelf on");
+    chart.title().set_name("Risk if units are only bought, from today's shelf on");
     chart.x_axis().set_name(&spent).set_num_format("#,##0").set_min(0.0);
     chart.y_axis().set_name(&risk).set_num_format("#,##0").set_min(0.0);
     chart.legend().set_position(ChartLegendPosition::Bottom);

@@ -26,19 +26,21 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         }
         for (rank, entry) in (1..).zip(best) {
             let mut row = head(rank);
+            let beyond = rank > m.policy.shown_candidates;
+            let here = if beyond { "soonest of what is here; " } else { "" };
             row.extend([
                 Cell::text(&entry.candidate.id),
                 Cell::text(styles::verdict(entry.assessed.verdict.word())),
                 Cell::number(Some(entry.hours)),
                 Cell::number(entry.assessed.margin),
-                Cell::text(takes(entry)),
+                Cell::text(format!("{here}{}", takes(entry))),
             ]);
             rows.push(row);
         }
     }
     Sheet {
         name: NAME,
-        says: "The best candidates of every position; margin is rated over required torque; `explain` shows every gate".into(),
+        says: "The best candidates of every position by verdict, then what is here, then the soonest; what is here and turns soonest stands last where it is not among them".into(),
         columns: vec![
             column("Tag", 14.0, Show::Text),
             column("Driven machine", 34.0, Show::Text),
@@ -46,10 +48,11 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("Candidate", 34.0, Show::Text),
             column("Verdict", 13.0, Show::Text),
             column("Hours until it turns", 11.0, Show::Whole),
-            column("Margin", 9.0, Show::Two),
+            column("Rated over required", 10.0, Show::Two).keyed("margin"),
             column("What it takes, or what must be measured", 70.0, Show::Text),
         ],
         rows,
+        below: None,
     }
 }
 
@@ -91,7 +94,7 @@ fn takes(entry: &Ranked<'_>) -> String {
             parts.extend(texts);
         }
         Verdict::StopGap => {
-            parts.extend(gates().flat_map(|g| g.limits.iter().map(|l| l.text.clone())));
+            parts.extend(entry.assessed.limits_in_words());
         }
         Verdict::Refer => parts.push("for the responsible engineer".into()),
         _ => parts.extend(gates().flat_map(|g| g.work.iter().map(|w| w.text.clone()))),

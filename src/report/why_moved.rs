@@ -4,7 +4,7 @@ use rust_xlsxwriter::{Formula, Worksheet, XlsxError};
 
 use super::Material;
 use super::styles;
-use super::table::headings;
+use super::table::{LINE, headings, wrapped};
 use crate::findings::column_letters;
 use crate::history::Moved;
 
@@ -26,7 +26,7 @@ pub(super) fn write(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result
         return Ok(row + 2);
     };
     let titles = [
-        format!("Why they moved since {}", last.month),
+        format!("Why these figures moved since {}", last.month),
         "Positions".to_owned(),
         "With a ready spare".to_owned(),
         format!("Risk a year ({})", m.policy.currency),
@@ -36,7 +36,12 @@ pub(super) fn write(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result
     let first = row + 1;
     let format = styles::number("+#,##0;-#,##0;0");
     for (at, moved) in (first..).zip(why) {
-        let said = format!("{}: {}", moved.cause.words(), moved.mostly.join(", "));
+        let more = match moved.others {
+            0 => String::new(),
+            n => format!(" and {n} more"),
+        };
+        let said = format!("{}: {}{more}", moved.cause.words(), moved.mostly.join(", "));
+        sheet.set_row_height(at, LINE * wrapped(&said, 58.0))?;
         sheet.write_with_format(at, 0, said, &styles::text())?;
         for (col, value) in
             [(1, moved.positions), (2, moved.covered), (3, moved.risk), (4, moved.shelf)]

@@ -158,7 +158,7 @@ impl<'a> Desk<'a> {
             out.reason = SEVERAL_LINES.into();
         } else if open.almost > 0 {
             out.reason = format!(
-                "review: {} without a ready spare could take it as a stop-gap or by the engineer's word",
+                "review: {} without a ready spare could take it as a stop-gap, by the engineer's word or with another motor or drive before it",
                 positions(open.almost)
             );
         } else if open.to_measure > 0 {

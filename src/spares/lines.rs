@@ -3,7 +3,7 @@
 use std::cell::OnceCell;
 
 use super::letting_go::Going;
-use super::matching::SpareType;
+use super::matching::{SpareType, as_new, could_stand_in};
 use super::parts::SharedPart;
 use super::plan::{self, Pool, between};
 use crate::findings::count;
@@ -192,7 +192,10 @@ impl Desk<'_> {
             out.reason = "scrap by its condition: it counts for nobody; clear it out".into();
         } else if let Some(who) = shelf.reserved_for() {
             let fits = match self.base.plant.find_position(who) {
-                Some(p) if !kind.positions.contains(&p) => ", where it is not proven to fit,",
+                Some(p) if !kind.positions.contains(&p) => match self.may_stand_in(spare, p) {
+                    true => ", where it is not proven to fit,",
+                    false => ", where it does not fit: clear the reservation;",
+                },
                 _ => "",
             };
             out.reason = format!("reserved for {who}{fits} so it counts for nobody else");
@@ -245,7 +248,17 @@ impl Desk<'_> {
     ) {
         let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
         let Some((at, pool)) = pool else {
-            out.reason = "review: the plan holds none of this type: another serves its positions, or none is worth what it costs".into();
+            let alone = self.ready_alone(spare);
+            let meanwhile = match alone.as_slice() {
+                [] => String::new(),
+                some => format!(
+                    ". Today it is the only ready spare of {}: let nothing go before theirs is ready",
+                    self.tags(some)
+                ),
+            };
+            out.reason = format!(
+                "review: the plan holds none of this type: another serves its positions, or none is worth what it costs{meanwhile}"
+            );
             return;
         };
         if self.let_go(out, line, (at, pool), steps, going) {
@@ -257,6 +270,24 @@ impl Desk<'_> {
             out.reason = format!("{blocked}; {}", out.reason);
         }
         self.inspect(out, line, (at, pool), steps);
+    }
+
+    /// Whether a type could run at a position at all, as a stop-gap or once something is measured.
+    fn may_stand_in(&self, spare: usize, position: usize) -> bool {
+        let base = self.base;
+        let case = Case::new(base.plant, base.policy, position);
+        as_new(base.plant, &base.coverage.types[spare])
+            .is_some_and(|candidate| could_stand_in(&case, &candidate))
+    }
+
+    /// Positions whose only ready spares are of this type.
+    fn ready_alone(&self, spare: usize) -> Vec<usize> {
+        let coverage = self.base.coverage;
+        let ready = |t: &usize| coverage.types[*t].ready >= 1.0;
+        let only = |p: &&usize| {
+            coverage.of_position[**p].iter().filter(|t| ready(t)).eq(std::iter::once(&spare))
+        };
+        coverage.types[spare].positions.iter().filter(only).copied().collect()
     }
 
     /// A line that holds a part: never let go by figures alone, but it says who needs it.

@@ -60,12 +60,18 @@ impl Desk<'_> {
             out.reason = format!("{why}; looking costs more than it saves; {}", out.reason);
             return;
         }
+        let anyway = match saves < costs {
+            true => {
+                "; in money it costs more than it saves, but it may serve one that carries people"
+            }
+            false => "",
+        };
         steps.proven[at] += wanted;
         out.action = Action::Inspect;
         out.quantity = wanted;
         out.value = self.worth(line, wanted);
         out.cost = Some(costs);
-        out.reason = format!("{}; {}", self.why_unproven(line), out.reason);
+        out.reason = format!("{}{anyway}; {}", self.why_unproven(line), out.reason);
         out.benefit = Some(steps.step(at, pool, wanted * counts));
     }
 

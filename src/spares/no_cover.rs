@@ -6,7 +6,7 @@ use super::lines::{Action, Line};
 use super::mending::rebuilt;
 use super::negative_binomial::nb_expected_backorders;
 use super::plan::{Desk, Pool};
-use crate::fit::{Candidates, Case, Verdict, best};
+use crate::fit::{Candidates, Case, Verdict, best, soonest_at_hand};
 
 /// A position without a ready spare on the shelf.
 #[derive(Clone, Debug)]
@@ -19,6 +19,8 @@ pub struct NoCover {
     pub reason: String,
     /// Types that would cover it.
     pub options: Vec<usize>,
+    /// What is here and may run meanwhile, with its verdict and hours.
+    pub meanwhile: Option<String>,
     /// What to measure, where that alone keeps a spare from covering it.
     pub measure: Option<Measuring>,
 }
@@ -58,7 +60,8 @@ impl Desk<'_> {
                 } else {
                     self.why_bare(position, &options, pool, &inspected, &candidates)
                 };
-                NoCover { position, risk: risks[position], reason, options, measure }
+                let meanwhile = self.meanwhile(position, &candidates);
+                NoCover { position, risk: risks[position], reason, options, meanwhile, measure }
             })
             .collect();
         out.sort_by(|a, b| {
@@ -70,6 +73,14 @@ impl Desk<'_> {
                 .then(a.position.cmp(&b.position))
         });
         out
+    }
+
+    /// What is here and could run until the right spare is.
+    fn meanwhile(&self, position: usize, candidates: &Candidates<'_>) -> Option<String> {
+        let case = Case::new(self.plant, self.policy, position);
+        let here = soonest_at_hand(&case, candidates)?;
+        let verdict = here.assessed.verdict.word();
+        Some(format!("{}: {verdict}, about {:.0} h", here.candidate.id, here.hours))
     }
 
     /// A stop-gap is a debt: the right unit is still to come.
@@ -96,7 +107,7 @@ impl Desk<'_> {
         let id = &best.candidate.id;
         match best.assessed.verdict {
             Verdict::Measure => {
-                let open: Vec<&str> = best.assessed.open.iter().map(|g| g.word()).collect();
+                let open: Vec<&str> = best.assessed.open.iter().map(|g| g.part()).collect();
                 let measure = Measuring {
                     candidate: id.clone(),
                     what: best.assessed.to_measure(),

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::demand::window;
-use super::matching::{Coverage, SpareType, listed_lead};
+use super::matching::{Coverage, SpareType, as_new, could_stand_in, listed_lead};
 use super::waiting::{class_of, median_of_class};
 use crate::findings::{Code, Finding, Place, count, name};
-use crate::fit::months_too_old;
+use crate::fit::{Case, months_too_old};
 use crate::policy::Policy;
 use crate::records::{Field, Plant, k_of_n};
 
@@ -20,7 +20,7 @@ pub fn noticed(plant: &Plant, policy: &Policy) -> Vec<Finding> {
 }
 
 pub(super) fn findings(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Finding> {
-    let mut all = shelf(plant, coverage);
+    let mut all = shelf(plant, policy, coverage);
     all.extend(supply(plant, policy, coverage));
     all.extend(hours_down(plant));
     all.extend(levels(policy));
@@ -31,7 +31,7 @@ pub(super) fn findings(plant: &Plant, policy: &Policy, coverage: &Coverage) -> V
 }
 
 /// Shelf lines without a value, and those that cover no position.
-fn shelf(plant: &Plant, coverage: &Coverage) -> Vec<Finding> {
+fn shelf(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut lines: Vec<(usize, &SpareType)> =
         coverage.types.iter().flat_map(|t| t.lines.iter().map(move |l| (*l, t))).collect();
@@ -48,10 +48,11 @@ fn shelf(plant: &Plant, coverage: &Coverage) -> Vec<Finding> {
         let meant = shelf.reserved_for().and_then(|who| Some((who, plant.find_position(who)?)));
         if let Some((who, position)) = meant.filter(|(_, p)| !kind.positions.contains(p)) {
             let what = plant.positions[position].model().unwrap_or("a unit of no known model");
-            let message = format!(
-                "`{}` is reserved for {who} ({what}), where it is not proven to fit",
-                shelf.name()
-            );
+            let case = Case::new(plant, policy, position);
+            let may = as_new(plant, kind).is_some_and(|unit| could_stand_in(&case, &unit));
+            let how = if may { "is not proven to fit" } else { "does not fit" };
+            let message =
+                format!("`{}` is reserved for {who} ({what}), where it {how}", shelf.name());
             out.push(Finding::new(
                 &name::RESERVED_ELSEWHERE,
                 shelf.place(Field::reserved_for),

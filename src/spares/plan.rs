@@ -127,6 +127,15 @@ impl Plan {
     pub fn gap(&self) -> f64 {
         if self.cost > 0.0 { (self.cost - self.bound) / self.cost } else { 0.0 }
     }
+
+    /// Running positions that no unit is proven to cover, whatever is bought.
+    #[must_use]
+    pub fn beyond_reach(&self, plant: &Plant) -> Vec<usize> {
+        let all = 0..plant.positions.len();
+        let bare =
+            |p: &usize| plant.positions[*p].runs() && self.coverage.of_position[*p].is_empty();
+        all.filter(bare).collect()
+    }
 }
 
 /// Plans the spares of the whole plant.
