@@ -104,6 +104,10 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), ReportError> {
             std::io::ErrorKind::PermissionDenied => {
                 "permission denied; is it open in another program, or read-only?".to_owned()
             }
+            std::io::ErrorKind::StorageFull => {
+                "the disk is full; make room, or name a file elsewhere. What was there is as it was"
+                    .to_owned()
+            }
             _ => e.to_string(),
         };
         ReportError::File { path: path.to_owned(), reason }

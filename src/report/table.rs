@@ -16,6 +16,9 @@ const CELL_LIMIT: usize = 32_000;
 /// The most links a sheet may hold.
 pub(super) const LINK_LIMIT: usize = 65_000;
 
+/// The most rows a sheet is given; it may hold 1,048,576, headings and totals among them.
+const ROW_LIMIT: usize = 1_000_000;
+
 /// Sheets with more rows are written row by row.
 const STREAMED_ABOVE: usize = 20_000;
 
@@ -193,6 +196,28 @@ impl Sheet {
         }
     }
 
+    /// The rows that the sheet can hold; other programs are given all.
+    fn shown(&self) -> &[Vec<Cell>] {
+        &self.rows[..self.rows.len().min(ROW_LIMIT)]
+    }
+
+    /// Whether a sheet cannot hold its rows.
+    pub(super) fn is_cut(&self) -> bool {
+        self.rows.len() > ROW_LIMIT
+    }
+
+    /// What stands under the title.
+    fn said(&self) -> String {
+        if self.is_cut() {
+            return format!(
+                "Only the first {ROW_LIMIT} of {} rows, the most that a sheet holds; `--csv FOLDER` writes all. {}",
+                self.rows.len(),
+                self.says
+            );
+        }
+        self.says.clone()
+    }
+
     /// Whether the sheet is written row by row, without being held in memory.
     fn is_streamed(&self) -> bool {
         self.rows.len() > STREAMED_ABOVE
@@ -205,7 +230,7 @@ impl Sheet {
         } else {
             book.add_worksheet()
         };
-        prepare(sheet, self.name, &self.says)?;
+        prepare(sheet, self.name, &self.said())?;
         let heading = styles::heading();
         let formats = self.formats();
         for (col, column) in (0_u16..).zip(&self.columns) {
@@ -217,7 +242,7 @@ impl Sheet {
             sheet.write_with_format(HEADING_ROW + 1, 0, "nothing to list", &styles::subtitle())?;
         }
         let mut links = 0;
-        for (row, cells) in (HEADING_ROW + 1..).zip(&self.rows) {
+        for (row, cells) in (HEADING_ROW + 1..).zip(self.shown()) {
             for ((col, cell), format) in (0_u16..).zip(cells).zip(&formats) {
                 write_cell(sheet, row, col, cell, format, &mut links)?;
             }
@@ -225,7 +250,9 @@ impl Sheet {
             sheet.set_row_height(row, LINE * self.lines(cells))?;
         }
         self.close(sheet)?;
-        self.below.as_ref().map_or(Ok(()), |below| below.write_below(sheet, self.rows.len() as u32))
+        self.below
+            .as_ref()
+            .map_or(Ok(()), |below| below.write_below(sheet, self.shown().len() as u32))
     }
 
     fn formats(&self) -> Vec<Format> {
@@ -272,7 +299,7 @@ impl Sheet {
     /// Filter, frozen headings, totals and print set-up.
     fn close(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {
         let last_col = self.columns.len().saturating_sub(1) as u16;
-        let last_row = HEADING_ROW + self.rows.len() as u32;
+        let last_row = HEADING_ROW + self.shown().len() as u32;
         sheet.set_freeze_panes(HEADING_ROW + 1, 1)?;
         sheet.set_repeat_rows(HEADING_ROW, HEADING_ROW)?;
         if self.rows.is_empty() {
@@ -330,7 +357,7 @@ impl Sheet {
 
     /// Sum of a column's numbers.
     pub(super) fn sum(&self, col: usize) -> f64 {
-        self.rows
+        self.shown()
             .iter()
             .map(|row| match row.get(col) {
                 Some(Cell::Number(n)) => *n,
@@ -341,7 +368,7 @@ impl Sheet {
 
     /// First and last row of the data, counted as the sheet does.
     pub(super) fn span(&self) -> (u32, u32) {
-        (HEADING_ROW + 2, HEADING_ROW + 1 + (self.rows.len() as u32).max(1))
+        (HEADING_ROW + 2, HEADING_ROW + 1 + (self.shown().len() as u32).max(1))
     }
 }
 
@@ -409,4 +436,28 @@ pub(super) fn prepare(sheet: &mut Worksheet, name: &str, says: &str) -> Result<(
     sheet.set_footer("&L&A&C&F&RPage &P of &N");
     sheet.set_screen_gridlines(false);
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A sheet of more rows than a workbook can hold is written as far as it goes, says so, and other programs get all.
+    #[test]
+    fn more_rows_than_a_sheet_holds() {
+        let sheet = Sheet {
+            name: "Many",
+            says: "All of them.".into(),
+            columns: vec![summed("Number", 10.0, Show::Whole)],
+            rows: vec![vec![Cell::Number(1.0)]; ROW_LIMIT + 7],
+            below: None,
+        };
+        let mut book = Workbook::new();
+        sheet.write(&mut book).expect("the rows fit");
+        assert!(
+            sheet.is_cut() && sheet.said().starts_with("Only the first 1000000 of 1000007 rows")
+        );
+        assert!((sheet.sum(0) - 1e6).abs() < 1e-9);
+        assert_eq!(sheet.plain().rows.len(), ROW_LIMIT + 7);
+    }
 }

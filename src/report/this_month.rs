@@ -168,7 +168,7 @@ fn direction(figure: &Figure, change: f64) -> &'static str {
 /// The formula that draws a figure from the sheet that holds it.
 fn formula(figure: &Figure, tables: &[Sheet]) -> Option<String> {
     let span = |name: &str, col: u32| {
-        let table = tables.iter().find(|t| t.name == name)?;
+        let table = tables.iter().find(|t| t.name == name && !t.is_cut())?;
         let (first, last) = table.span();
         let letter = column_letters(col);
         Some(format!("'{name}'!${letter}${first}:${letter}${last}"))
