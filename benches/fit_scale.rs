@@ -16,119 +16,18 @@ use sparemesh::policy::{Columns, Policy};
 use sparemesh::records::Plant;
 use sparemesh::workbook::{Limits, open};
 
-/// Models that can be compared with one another come in groups of about this many, whatever the size.
-const GROUP: u64 = 30;
-/// One dimension in this many is missing.
-const MISSING: u64 = 5;
+#[allow(dead_code)] // each bench uses its part
+#[path = "drawn.rs"]
+mod drawn;
+
+use drawn::texts;
+
 /// Up to this size all pairs are also taken one by one, without the index.
 const PLAIN_UP_TO: u64 = 1_000;
 /// Best candidates kept for a position.
 const KEPT: usize = 10;
 /// Rounds of which the median is printed, where they are short.
 const ROUNDS: usize = 3;
-
-/// A small generator, the same everywhere (splitmix64).
-struct Draw(u64);
-
-impl Draw {
-    fn below(&mut self, count: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (z ^ (z >> 31)) % count
-    }
-
-    fn of<'a>(&mut self, words: &[&'a str]) -> &'a str {
-        words[self.below(words.len() as u64) as usize]
-    }
-
-    /// Blank one time in five.
-    fn known(&mut self, text: &str) -> String {
-        if self.below(MISSING) == 0 { String::new() } else { text.to_owned() }
-    }
-}
-
-/// The dimensions that a group shares.
-struct Group {
-    axes: &'static str,
-    height: &'static str,
-    holes: String,
-    shaft: &'static str,
-    input: &'static str,
-    ratio: f64,
-    torque: f64,
-}
-
-impl Group {
-    /// Groups lie evenly between ratio 5 and 500, and the band of speed is narrower than their distance, so
-    /// that a position has as many models to compare whatever the size.
-    fn of(index: u64, groups: u64) -> Self {
-        let mut draw = Draw(0xA11 ^ index.wrapping_mul(0x1234_5677));
-        let heights = ["90", "112", "132", "160", "180", "200", "225", "250"];
-        let ratio = 5.0 * (4.6 * index as f64 / groups as f64).exp();
-        // Motors stay below the power from which heat decides.
-        let most = 50.0 * 9549.3 * ratio / 1460.0;
-        Self {
-            axes: draw.of(&["parallel", "in-line", "right-angle"]),
-            height: draw.of(&heights),
-            holes: format!("{}x{}", 150 + 5 * draw.below(60), 100 + 5 * draw.below(60)),
-            shaft: draw.of(&["35", "40", "50", "60", "70", "80", "90"]),
-            input: draw.of(&["24", "28", "32", "38", "42", "48"]),
-            ratio,
-            torque: (200.0 * (draw.below(3500) as f64 / 1000.0).exp()).min(most),
-        }
-    }
-
-    fn dimensions(&self, draw: &mut Draw) -> String {
-        let ratio = self.ratio * (0.9998 + 0.0001 * draw.below(5) as f64);
-        format!(
-            "{ratio:.5},{},{},{},{},{},{},{}",
-            draw.known(self.axes),
-            draw.known("foot"),
-            draw.known(self.height),
-            draw.known(&self.holes),
-            draw.known("solid"),
-            draw.known(self.shaft),
-            draw.known(self.input),
-        )
-    }
-}
-
-const DIMENSIONS: &str = "Ratio,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm]";
-
-/// The fleet and the catalogue of a plant of `size`, as csv.
-fn texts(size: u64) -> (String, String) {
-    let groups = (size / GROUP).max(1);
-    let (mut fleet, mut models) = (String::new(), String::new());
-    writeln!(
-        fleet,
-        "Tag,Driven machine,Load class,Motor power [kW],Motor speed [rpm],Absorbed power [kW],Hours per day,Speed tolerance [%],{DIMENSIONS}"
-    )
-    .expect("memory");
-    writeln!(models, "Maker,Model,Rated torque [Nm],n1 [rpm],Efficiency [%],{DIMENSIONS}")
-        .expect("memory");
-    for index in 0..size {
-        let mut draw = Draw(7 * size + index);
-        let group = Group::of(draw.below(groups), groups);
-        let dimensions = group.dimensions(&mut draw);
-        // The load asks 0.3 to 1.0 of the middle torque of its group.
-        let torque = group.torque * (0.3 + 0.07 * draw.below(11) as f64);
-        let kw = (torque * 1460.0 / group.ratio / 9549.3 * 100.0).round() / 100.0;
-        writeln!(
-            fleet,
-            "P-{index:06},Pump centrifugal,U,{:.2},1460,{kw:.2},24,0.03,{dimensions}",
-            (kw * 1.2).max(kw + 0.1)
-        )
-        .expect("memory");
-        let group = Group::of(index % groups, groups);
-        let torque = (group.torque * (0.5 + 0.1 * draw.below(16) as f64)).round();
-        let dimensions = group.dimensions(&mut draw);
-        writeln!(models, "Maker {},M{index:06},{torque},1450,96,{dimensions}", index % 7)
-            .expect("memory");
-    }
-    (fleet, models)
-}
 
 fn plant(folder: &Path, size: u64) -> Plant {
     let (fleet, models) = texts(size);

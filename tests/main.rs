@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::float_cmp, clippy::format_collect, clippy::print_stdout)]
 
 mod binary;
+mod bombs;
 mod cli;
 mod engineering;
 mod faults;

@@ -16,7 +16,7 @@ use crate::history::{self, Moved, Snapshot};
 use crate::policy::Policy;
 use crate::rating::rate;
 use crate::records::Plant;
-use crate::report::{Material, ReportTable, write, write_file};
+use crate::report::{Material, ReportTable, Told, write, write_file};
 use crate::spares::plan;
 use crate::workbook::is_own_report;
 
@@ -57,18 +57,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     intake.findings.extend(no_snapshot(month, &history));
     findings::sort(&mut intake.findings);
     let plant = &intake.plant;
-    let candidates = Candidates::of(plant);
-    let best = (0..plant.positions.len())
-        .into_par_iter()
-        .map(|index| {
-            let case = Case::new(plant, &policy, index);
-            let mut found = best(&case, &candidates, policy.shown_candidates);
-            // Who has to run tonight looks for what is here, whatever would be better.
-            let here = soonest_at_hand(&case, &candidates);
-            found.extend(here.filter(|h| found.iter().all(|f| f.candidate.id != h.candidate.id)));
-            found
-        })
-        .collect();
+    let best = shown(plant, &policy);
     let drivers = Drivers::of(plant, &policy, &made);
     let why = why_moved(plant, &policy, &drivers, history::newest_before(&history, month));
     let material = Material {
@@ -126,6 +115,20 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         streams.say(&format!("{done} in {}", path.display()));
     }
     Ok(super::strict(streams.common, &intake.findings, &[]))
+}
+
+/// The candidates shown of every position: the best, and what is here and turns soonest where it is not among them; who
+/// has to run tonight looks for that, whatever would be better.
+fn shown(plant: &Plant, policy: &Policy) -> Vec<Vec<Told>> {
+    let candidates = Candidates::of(plant);
+    let of = |index| {
+        let case = Case::new(plant, policy, index);
+        let mut found = best(&case, &candidates, policy.shown_candidates);
+        let here = soonest_at_hand(&case, &candidates);
+        found.extend(here.filter(|h| found.iter().all(|f| f.candidate.id != h.candidate.id)));
+        found.iter().map(Told::from).collect()
+    };
+    (0..plant.positions.len()).into_par_iter().map(of).collect()
 }
 
 /// Why the figures moved since an earlier month. Where its policy was another, this month's sheets are planned

@@ -15,10 +15,7 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
             Cell::Number(l.quantity),
             Cell::number(l.cost),
             Cell::number(
-                (l.action == Action::Release)
-                    .then(|| l.value)
-                    .flatten()
-                    .map(|v| v * m.policy.salvage),
+                l.value.filter(|_| l.action == Action::Release).map(|v| v * m.policy.salvage),
             ),
             Cell::number(l.benefit),
             // A release spends nothing, so there is nothing to divide by.

@@ -22,7 +22,6 @@ use std::path::{Path, PathBuf};
 
 use crate::figures::{Figure, FiguresError, GroupRow, Month, write_whole};
 use crate::findings::Finding;
-use crate::fit::Ranked;
 use crate::history::{Moved, Snapshot, newest_before};
 use crate::policy::Policy;
 use crate::rating::Rated;
@@ -32,6 +31,7 @@ use crate::units::System;
 
 pub use book::{ReportTable, Written, write};
 pub use swap_sheet::swap_sheet;
+pub use who_fits_where::Told;
 
 /// Everything a report is made from.
 #[derive(Debug)]
@@ -47,7 +47,7 @@ pub struct Material<'a> {
     /// The plan.
     pub plan: &'a Plan,
     /// Best candidates of every position, in their order.
-    pub best: Vec<Vec<Ranked<'a>>>,
+    pub best: Vec<Vec<Told>>,
     /// All findings, sorted.
     pub findings: &'a [Finding],
     /// Figures of the month.

@@ -139,6 +139,9 @@ pub(super) const LINE: f64 = 15.5;
 pub(super) fn wrapped(text: &str, width: f64) -> f64 {
     // Proportional type runs a little wider than its count of characters.
     let limit = (width * 0.95).max(4.0) as usize;
+    if text.len() <= limit {
+        return 1.0;
+    }
     let mut lines = 1.0;
     let mut length = 0;
     for word in text.split(' ') {
@@ -233,8 +236,10 @@ impl Sheet {
         prepare(sheet, self.name, &self.said())?;
         let heading = styles::heading();
         let formats = self.formats();
-        for (col, column) in (0_u16..).zip(&self.columns) {
+        // Formats of whole columns: looked up for every cell they take longer than the cell itself.
+        for ((col, column), format) in (0_u16..).zip(&self.columns).zip(&formats) {
             sheet.set_column_width(col, column.width)?;
+            sheet.set_column_format(col, format)?;
             sheet.write_with_format(HEADING_ROW, col, &column.heading, &heading)?;
         }
         sheet.set_row_height(HEADING_ROW, LINE * self.heading_lines())?;
@@ -243,8 +248,8 @@ impl Sheet {
         }
         let mut links = 0;
         for (row, cells) in (HEADING_ROW + 1..).zip(self.shown()) {
-            for ((col, cell), format) in (0_u16..).zip(cells).zip(&formats) {
-                write_cell(sheet, row, col, cell, format, &mut links)?;
+            for (col, cell) in (0_u16..).zip(cells) {
+                write_cell(sheet, row, col, cell, None, &mut links)?;
             }
             // Not every viewer fits wrapped rows by itself.
             sheet.set_row_height(row, LINE * self.lines(cells))?;
@@ -276,7 +281,7 @@ impl Sheet {
         let (formats, mut links) = (self.formats(), LINK_LIMIT);
         for (row, cells) in (top + 3..).zip(&self.rows) {
             for ((col, cell), format) in (0_u16..).zip(cells).zip(&formats) {
-                write_cell(sheet, row, col, cell, format, &mut links)?;
+                write_cell(sheet, row, col, cell, Some(format), &mut links)?;
             }
             sheet.set_row_height(row, LINE * self.lines(cells))?;
         }
@@ -372,18 +377,22 @@ impl Sheet {
     }
 }
 
+/// Writes a cell in a format, or in that of its column.
 fn write_cell(
     sheet: &mut Worksheet,
     row: u32,
     col: u16,
     cell: &Cell,
-    format: &Format,
+    format: Option<&Format>,
     links: &mut usize,
 ) -> Result<(), XlsxError> {
     match cell {
         Cell::Blank => {}
         Cell::Number(n) => {
-            sheet.write_number_with_format(row, col, *n, format)?;
+            match format {
+                Some(format) => sheet.write_number_with_format(row, col, *n, format)?,
+                None => sheet.write_number(row, col, *n)?,
+            };
         }
         Cell::Link { target, text } if *links < LINK_LIMIT && target.len() < 2000 => {
             *links += 1;
@@ -391,7 +400,10 @@ fn write_cell(
             sheet.write_url_with_format(row, col, link, &styles::link())?;
         }
         Cell::Text(text) | Cell::Link { text, .. } => {
-            sheet.write_string_with_format(row, col, clean(text), format)?;
+            match format {
+                Some(format) => sheet.write_string_with_format(row, col, clean(text), format)?,
+                None => sheet.write_string(row, col, clean(text))?,
+            };
         }
     }
     Ok(())
@@ -399,6 +411,9 @@ fn write_cell(
 
 /// Text without control characters, cut to what a cell can hold.
 fn clean(text: &str) -> String {
+    if text.len() <= CELL_LIMIT && !text.bytes().any(|b| b.is_ascii_control() || b >= 0x80) {
+        return text.to_owned();
+    }
     let kept: String = text.chars().filter(|c| !c.is_control() || *c == '\n').collect();
     let mut size = 0;
     let cut: String = kept

@@ -7,6 +7,33 @@ use crate::fit::{Ranked, Verdict};
 
 const NAME: &str = "Who fits where";
 
+/// What the sheet tells of a candidate; all its gates would fill the memory of a large plant.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// `shelf:…`, `tag:…` or `model:…`.
+    pub candidate: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Hours until the machine turns.
+    pub hours: f64,
+    /// Rated over required torque, where known.
+    pub margin: Option<f64>,
+    /// Work, limits, or what must be measured.
+    pub takes: String,
+}
+
+impl From<&Ranked<'_>> for Told {
+    fn from(ranked: &Ranked<'_>) -> Self {
+        Self {
+            candidate: ranked.candidate.id.clone(),
+            verdict: ranked.assessed.verdict,
+            hours: ranked.hours,
+            margin: ranked.assessed.margin,
+            takes: takes(ranked),
+        }
+    }
+}
+
 pub(super) fn sheet(m: &Material<'_>) -> Sheet {
     let mut rows = Vec::new();
     for (position, best) in m.plant.positions.iter().zip(&m.best) {
@@ -29,11 +56,11 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             let beyond = rank > m.policy.shown_candidates;
             let here = if beyond { "soonest of what is here; " } else { "" };
             row.extend([
-                Cell::text(&entry.candidate.id),
-                Cell::text(styles::verdict(entry.assessed.verdict.word())),
+                Cell::text(&entry.candidate),
+                Cell::text(styles::verdict(entry.verdict.word())),
                 Cell::number(Some(entry.hours)),
-                Cell::number(entry.assessed.margin),
-                Cell::text(format!("{here}{}", takes(entry))),
+                Cell::number(entry.margin),
+                Cell::text(format!("{here}{}", entry.takes)),
             ]);
             rows.push(row);
         }

@@ -192,10 +192,13 @@ impl Desk<'_> {
             out.reason = "scrap by its condition: it counts for nobody; clear it out".into();
         } else if let Some(who) = shelf.reserved_for() {
             let fits = match self.base.plant.find_position(who) {
-                Some(p) if !kind.positions.contains(&p) => match self.may_stand_in(spare, p) {
-                    true => ", where it is not proven to fit,",
-                    false => ", where it does not fit: clear the reservation;",
-                },
+                Some(p) if !kind.positions.contains(&p) => {
+                    if self.may_stand_in(spare, p) {
+                        ", where it is not proven to fit,"
+                    } else {
+                        ", where it does not fit: clear the reservation;"
+                    }
+                }
                 _ => "",
             };
             out.reason = format!("reserved for {who}{fits} so it counts for nobody else");

@@ -60,11 +60,10 @@ impl Desk<'_> {
             out.reason = format!("{why}; looking costs more than it saves; {}", out.reason);
             return;
         }
-        let anyway = match saves < costs {
-            true => {
-                "; in money it costs more than it saves, but it may serve one that carries people"
-            }
-            false => "",
+        let anyway = if saves < costs {
+            "; in money it costs more than it saves, but it may serve one that carries people"
+        } else {
+            ""
         };
         steps.proven[at] += wanted;
         out.action = Action::Inspect;

@@ -1,0 +1,161 @@
+//! The whole pipeline on drawn plants of growing size: `cargo bench --bench growth [-- SIZES…]`. Prints seconds, rows a
+//! second, the growth exponent from the size before, and the peak of memory of every stage; a million positions is run by
+//! hand, as `-- 100000 1000000`.
+
+#![allow(clippy::print_stdout)] // a bench prints its table
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::time::Instant;
+
+use rayon::prelude::*;
+use rust_xlsxwriter::{Workbook, XlsxError};
+use sparemesh::figures::{Month, by_area, by_consequence, figures};
+use sparemesh::findings::sort;
+use sparemesh::fit::{Candidates, Case, best, misplaced};
+use sparemesh::intake;
+use sparemesh::policy::{Columns, Policy};
+use sparemesh::rating::rate;
+use sparemesh::report::{Material, ReportTable, Told, write};
+use sparemesh::spares::plan;
+use sparemesh::units::System;
+use sparemesh::workbook::{Limits, open};
+
+#[allow(dead_code)] // each bench uses its part
+#[path = "drawn.rs"]
+mod drawn;
+
+/// Rounds of which the median is printed, where they are short.
+const ROUNDS: usize = 3;
+
+/// One stage of one size.
+struct Stage {
+    name: &'static str,
+    seconds: f64,
+    peak: Option<f64>,
+}
+
+/// Times a stage, and the peak of memory while it ran.
+fn timed<T>(name: &'static str, work: impl FnOnce() -> T) -> (Stage, T) {
+    forget_peak();
+    let began = Instant::now();
+    let made = work();
+    (Stage { name, seconds: began.elapsed().as_secs_f64(), peak: peak_mb() }, made)
+}
+
+/// Linux forgets the peak when asked; elsewhere it stays that of the process.
+fn forget_peak() {
+    let _ = std::fs::write("/proc/self/clear_refs", "5");
+}
+
+/// Highest memory of this process since it was last forgotten (MB), where the system tells.
+fn peak_mb() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
+    line.split_whitespace().nth(1)?.parse().ok().map(|kb: f64| kb / 1024.0)
+}
+
+/// Every stage once, on the files of `folder`.
+fn pipeline(folder: &Path, names: &[&str]) -> Vec<Stage> {
+    let policy = Policy::default();
+    let (read, mut intake) = timed("intake", || {
+        let books = names
+            .iter()
+            .map(|name| open(&folder.join(name), name, Limits::default()).expect("opens"));
+        intake::read(books.collect(), &policy, &Columns::default())
+    });
+    let (rating, (rated, more)) = timed("rating", || rate(&intake.plant, &policy));
+    intake.findings.extend(more);
+    let plant = &intake.plant;
+    let (fit, best) = timed("fit", || {
+        let candidates = Candidates::of(plant);
+        let one = |at| {
+            let found = best(&Case::new(plant, &policy, at), &candidates, policy.shown_candidates);
+            found.iter().map(Told::from).collect()
+        };
+        (0..plant.positions.len()).into_par_iter().map(one).collect::<Vec<Vec<Told>>>()
+    });
+    let (spares, made) = timed("spares", || plan(plant, &rated, &policy));
+    let mut findings = intake.findings.clone();
+    findings.extend(made.findings.iter().cloned());
+    findings.extend(misplaced(plant, &policy));
+    sort(&mut findings);
+    let (report, written) = timed("report", || {
+        let material = Material {
+            month: Month { year: 2026, month: 10 },
+            plant,
+            policy: &policy,
+            rated: &rated,
+            plan: &made,
+            best,
+            findings: &findings,
+            figures: figures(plant, &rated, &made, &findings),
+            by_area: by_area(plant, &made).expect("groups"),
+            by_consequence: by_consequence(plant, &made).expect("groups"),
+            history: Vec::new(),
+            why: None,
+            system: System::Si,
+            folder: folder.to_owned(),
+        };
+        write(&material, None).expect("written")
+    });
+    let (raw, _) = timed("raw write", || raw_write(&written.tables).expect("written"));
+    vec![read, rating, fit, spares, report, raw]
+}
+
+/// The floor of the report: its cells, written by the writing library and nothing else.
+fn raw_write(tables: &[ReportTable]) -> Result<Vec<u8>, XlsxError> {
+    let mut book = Workbook::new();
+    for table in tables {
+        let sheet = match table.rows.len() {
+            0..=20_000 => book.add_worksheet(),
+            _ => book.add_worksheet_with_constant_memory()?,
+        };
+        for (row, cells) in (0_u32..).zip(&table.rows) {
+            for (col, cell) in (0_u16..).zip(cells) {
+                if let Some(number) = cell.as_f64() {
+                    sheet.write_number(row, col, number)?;
+                } else if let Some(text) = cell.as_str() {
+                    sheet.write_string(row, col, text)?;
+                }
+            }
+        }
+    }
+    book.save_to_buffer()
+}
+
+fn median(mut times: Vec<f64>) -> f64 {
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}
+
+fn main() {
+    let args = std::env::args().skip(1).filter(|a| a != "--bench");
+    let sizes: Vec<u64> = args.filter_map(|a| a.parse().ok()).collect();
+    let sizes = if sizes.is_empty() { vec![1_000, 10_000, 100_000] } else { sizes };
+    let mut before: BTreeMap<&str, (u64, f64)> = BTreeMap::new();
+    println!("  positions  stage       seconds  positions a s   exponent   peak MB");
+    for size in sizes {
+        let folder = tempfile::tempdir().expect("a folder");
+        let texts = drawn::whole(size);
+        let names = texts.each_ref().map(|(name, _)| *name);
+        for (name, text) in texts {
+            std::fs::write(folder.path().join(name), text).expect("written");
+        }
+        let rounds = if size > 30_000 { 1 } else { ROUNDS };
+        let all: Vec<Vec<Stage>> = (0..rounds).map(|_| pipeline(folder.path(), &names)).collect();
+        for (at, first) in all[0].iter().enumerate() {
+            let seconds = median(all.iter().map(|stages| stages[at].seconds).collect());
+            let exponent = before.get(first.name).map_or_else(String::new, |(n, s)| {
+                format!("{:.2}", (seconds / s).ln() / (size as f64 / *n as f64).ln())
+            });
+            let peak = first.peak.map_or_else(String::new, |mb| format!("{mb:.0}"));
+            println!(
+                "{size:>11}  {:<10}{seconds:>9.3}{:>15.0}{exponent:>11}{peak:>10}",
+                first.name,
+                size as f64 / seconds
+            );
+            before.insert(first.name, (size, seconds));
+        }
+    }
+}
