@@ -60,8 +60,8 @@ impl Group {
         }
     }
 
-    fn dimensions(&self, draw: &mut Draw) -> String {
-        let ratio = self.ratio * (0.9998 + 0.0001 * draw.below(5) as f64);
+    fn dimensions(&self, draw: &mut Draw, step: f64) -> String {
+        let ratio = self.ratio * (1.0 + step * (draw.below(5) as f64 - 2.0));
         format!(
             "{ratio:.5},{},{},{},{},{},{},{}",
             draw.known(self.axes),
@@ -77,8 +77,9 @@ impl Group {
 
 const DIMENSIONS: &str = "Ratio,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm]";
 
-/// The fleet and the catalogue of a plant of `size`, as csv.
-pub(crate) fn texts(size: u64) -> (String, String) {
+/// The fleet and the catalogue of a plant of `size`, as csv; ratios of a group lie `step` apart, and the band of speed is
+/// three steps wide.
+pub(crate) fn texts(size: u64, step: f64) -> (String, String) {
     let groups = (size / GROUP).max(1);
     let (mut fleet, mut models) = (String::new(), String::new());
     writeln!(
@@ -91,30 +92,34 @@ pub(crate) fn texts(size: u64) -> (String, String) {
     for index in 0..size {
         let mut draw = Draw(7 * size + index);
         let group = Group::of(draw.below(groups), groups);
-        let dimensions = group.dimensions(&mut draw);
+        let dimensions = group.dimensions(&mut draw, step);
         // The load asks 0.3 to 1.0 of the middle torque of its group.
         let torque = group.torque * (0.3 + 0.07 * draw.below(11) as f64);
         let kw = (torque * 1460.0 / group.ratio / 9549.3 * 100.0).round() / 100.0;
         writeln!(
             fleet,
-            "P-{index:06},Pump centrifugal,U,{:.2},1460,{kw:.2},24,0.03,{dimensions}",
-            (kw * 1.2).max(kw + 0.1)
+            "P-{index:06},Pump centrifugal,U,{:.2},1460,{kw:.2},24,{},{dimensions}",
+            (kw * 1.2).max(kw + 0.1),
+            300.0 * step
         )
         .expect("memory");
         let group = Group::of(index % groups, groups);
         let torque = (group.torque * (0.5 + 0.1 * draw.below(16) as f64)).round();
-        let dimensions = group.dimensions(&mut draw);
+        let dimensions = group.dimensions(&mut draw, step);
         writeln!(models, "Maker {},M{index:06},{torque},1450,96,{dimensions}", index % 7)
             .expect("memory");
     }
     (fleet, models)
 }
 
+/// So narrow that a group meets no other, at the speeds of other pole counts neither, up to 100,000 positions.
+const NARROW: f64 = 1e-5;
+
 /// A whole plant of `size` positions and as many models, a shelf line for every fifth and an exchange for every fourth
 /// position, as csv by file.
 pub(crate) fn whole(size: u64) -> [(&'static str, String); 4] {
     let groups = (size / GROUP).max(1);
-    let (fleet, models) = texts(size);
+    let (fleet, models) = texts(size, NARROW);
     let mut drives = String::new();
     for (at, line) in (0..).zip(fleet.lines()) {
         let Some(index) = u64::checked_sub(at, 1) else {

@@ -24,13 +24,15 @@ use drawn::texts;
 
 /// Up to this size all pairs are also taken one by one, without the index.
 const PLAIN_UP_TO: u64 = 1_000;
+/// Ratios of a group lie this far apart.
+const STEP: f64 = 1e-4;
 /// Best candidates kept for a position.
 const KEPT: usize = 10;
 /// Rounds of which the median is printed, where they are short.
 const ROUNDS: usize = 3;
 
 fn plant(folder: &Path, size: u64) -> Plant {
-    let (fleet, models) = texts(size);
+    let (fleet, models) = texts(size, STEP);
     let books = [("fleet.csv", fleet), ("models.csv", models)].map(|(name, text)| {
         std::fs::write(folder.join(name), text).expect("written");
         open(&folder.join(name), name, Limits::default()).expect("opens")

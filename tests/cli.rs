@@ -389,8 +389,8 @@ fn a_swap_sheet_is_written_for_the_first_choice_and_left_out_of_the_inputs() {
     let said = run(&["substitute", "CV-503", "sample-data", "--sheet", shown, "-q"]);
     assert!(said.starts_with("exit 0"), "{said}");
     let mut book: calamine::Xlsx<_> = calamine::open_workbook(&path).unwrap();
-    assert_eq!(book.sheet_names(), ["Swap sheet A4", "Swap sheet Letter"]);
-    let range = book.worksheet_range("Swap sheet A4").unwrap();
+    assert_eq!(book.sheet_names(), ["Swap sheet"]);
+    let range = book.worksheet_range("Swap sheet").unwrap();
     let text: Vec<String> = range.used_cells().map(|c| c.2.to_string()).collect();
     let all = text.join("\n");
     assert!(all.contains("CV-503") && all.contains("shelf:S-1002"), "{all}");
@@ -404,7 +404,7 @@ fn a_swap_sheet_is_written_for_the_first_choice_and_left_out_of_the_inputs() {
     assert!(listed.is_err() || listed.unwrap().files.is_empty());
     run(&["substitute", "CV-503", "sample-data", "--sheet", shown, "-q", "--units", "us"]);
     let mut book: calamine::Xlsx<_> = calamine::open_workbook(&path).unwrap();
-    let us = book.worksheet_range("Swap sheet Letter").unwrap();
+    let us = book.worksheet_range("Swap sheet").unwrap();
     // The shaft of 80 mm is 80 / 25.4 = 3.150 in.
     assert!(us.used_cells().any(|c| *c.2 == "3.150 in"));
     let again = run(&["substitute", "CV-503", "sample-data", "--sheet", "Cargo.toml"]);

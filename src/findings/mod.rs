@@ -55,7 +55,8 @@ impl Finding {
     /// A finding of `code` at `place`.
     #[must_use]
     pub fn new(code: &'static Code, place: Place, message: impl Into<String>) -> Self {
-        Self { code, severity: code.severity, place, message: message.into(), hint: None }
+        let message = shortened(message.into());
+        Self { code, severity: code.severity, place, message, hint: None }
     }
 
     /// The same with a hint.
@@ -64,6 +65,27 @@ impl Finding {
         self.hint = Some(hint.into());
         self
     }
+}
+
+/// Longer than this a message is no message.
+const LONGEST: usize = 600;
+/// What is shown of a cell's text in a message that would be longer.
+const QUOTED: usize = 80;
+
+/// A message whose quoted texts are cut where the whole would be too long to read; the cell holds them.
+fn shortened(message: String) -> String {
+    if message.len() <= LONGEST {
+        return message;
+    }
+    let parts: Vec<String> = message
+        .split('`')
+        .enumerate()
+        .map(|(at, part)| match part.char_indices().nth(QUOTED) {
+            Some((end, _)) if at % 2 == 1 => format!("{} …", &part[..end]),
+            _ => part.to_owned(),
+        })
+        .collect();
+    parts.join("`")
 }
 
 impl std::fmt::Display for Finding {
@@ -93,4 +115,20 @@ pub fn sort(findings: &mut [Finding]) {
 #[must_use]
 pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cell_as_long_as_a_book_is_quoted_in_brief() {
+        let told = |text: &str| {
+            let message = format!("Ratio is `{text}`, not a number");
+            Finding::new(&name::NOT_A_NUMBER, Place::default(), message).message
+        };
+        assert_eq!(told("25 or so"), "Ratio is `25 or so`, not a number");
+        let long = told(&"é".repeat(40_000));
+        assert_eq!(long, format!("Ratio is `{} …`, not a number", "é".repeat(80)));
+    }
 }

@@ -1,6 +1,5 @@
-//! The swap sheet: one page that a crew takes along, with boxes to tick and blanks to fill.
-//!
-//! The same page stands twice in the workbook, once for A4 and once for Letter paper.
+//! The swap sheet: one page that a crew takes along, with boxes to tick and blanks to fill, for the paper that the policy
+//! names.
 
 use rust_xlsxwriter::{
     DocProperties, Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError,
@@ -12,9 +11,6 @@ use crate::fit::{
 };
 use crate::records::Field;
 use crate::units::{System, beside, restated};
-
-/// Paper sizes: name of the sheet and the number that spreadsheets give it.
-const PAPERS: [(&str, u8); 2] = [("Swap sheet A4", 9), ("Swap sheet Letter", 1)];
 
 /// Widths of the four columns (characters).
 const WIDTHS: [f64; 4] = [14.0, 18.0, 18.0, 60.0];
@@ -44,18 +40,16 @@ pub fn swap_sheet(
             .set_author("sparemesh")
             .set_comment("sparemesh report"),
     );
-    for (name, paper) in PAPERS {
-        let sheet = book.add_worksheet();
-        sheet.set_name(name)?;
-        page(sheet, paper)?;
-        let mut writer = Page { sheet, row: 0, system };
-        writer.head(case, ranked)?;
-        writer.comparison(ranked)?;
-        writer.work(case, ranked)?;
-        writer.measurements(ranked)?;
-        writer.cautions(case)?;
-        writer.last()?;
-    }
+    let sheet = book.add_worksheet();
+    sheet.set_name("Swap sheet")?;
+    page(sheet, case.policy.paper.code())?;
+    let mut writer = Page { sheet, row: 0, system };
+    writer.head(case, ranked)?;
+    writer.comparison(ranked)?;
+    writer.work(case, ranked)?;
+    writer.measurements(ranked)?;
+    writer.cautions(case)?;
+    writer.last()?;
     Ok(book.save_to_buffer()?)
 }
 
@@ -214,7 +208,15 @@ impl Page<'_> {
         for text in texts {
             self.wide(&format!("☐ {text}: ________________"), &wrapped())?;
         }
-        for text in ranked.assessed.confirm.iter().filter(|c| !c.is_empty()).take(12) {
+        // What a box above asks for is not asked for again.
+        let asked = |text: &String| {
+            ranked.assessed.gates.iter().any(|g| {
+                let note = format!("{}: {}", g.gate.word(), g.note);
+                g.outcome != GateOutcome::Pass && !g.measure.is_empty() && *text == note
+            })
+        };
+        let confirm = ranked.assessed.confirm.iter();
+        for text in confirm.filter(|c| !c.is_empty() && !asked(c)).take(12) {
             self.wide(&format!("☐ {text}"), &wrapped())?;
         }
         Ok(())

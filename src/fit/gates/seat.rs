@@ -123,7 +123,7 @@ fn holes(
         worsen(result, GateOutcome::Mend);
         let shown = |s: &[f64]| s.iter().map(|v| words!("{v:.0}")).collect::<Vec<_>>().join(" x ");
         let text = words!(
-            "drill the base or a packer plate for foot holes {} (now {} mm), never the feet of the housing",
+            "drill the base or a packer plate for foot holes {} mm, now {} mm, never the feet of the housing",
             shown(&have),
             shown(&need)
         );
