@@ -1,6 +1,6 @@
 //! The whole pipeline on drawn plants of growing size: `cargo bench --bench growth [-- SIZES…]`. Prints seconds, rows a
 //! second, the growth exponent from the size before, and the peak of memory of every stage; a million positions is run by
-//! hand, as `-- 100000 1000000`.
+//! hand, as `-- 100000 1000000`. `-- SIZE --write DIR` only leaves the files of a plant.
 
 #![allow(clippy::print_stdout)] // a bench prints its table
 
@@ -124,24 +124,36 @@ fn raw_write(tables: &[ReportTable]) -> Result<Vec<u8>, XlsxError> {
     book.save_to_buffer()
 }
 
+/// Writes the files of a plant and gives their names.
+fn leave(folder: &Path, size: u64) -> [&'static str; 4] {
+    let texts = drawn::whole(size);
+    let names = texts.each_ref().map(|(name, _)| *name);
+    for (name, text) in texts {
+        std::fs::write(folder.join(name), text).expect("written");
+    }
+    names
+}
+
 fn median(mut times: Vec<f64>) -> f64 {
     times.sort_by(f64::total_cmp);
     times[times.len() / 2]
 }
 
 fn main() {
-    let args = std::env::args().skip(1).filter(|a| a != "--bench");
-    let sizes: Vec<u64> = args.filter_map(|a| a.parse().ok()).collect();
+    let args: Vec<String> = std::env::args().skip(1).filter(|a| a != "--bench").collect();
+    let sizes: Vec<u64> = args.iter().filter_map(|a| a.parse().ok()).collect();
+    if let Some(at) = args.iter().position(|a| a == "--write") {
+        let folder = Path::new(args.get(at + 1).expect("--write DIR"));
+        std::fs::create_dir_all(folder).expect("a folder");
+        leave(folder, sizes[0]);
+        return;
+    }
     let sizes = if sizes.is_empty() { vec![1_000, 10_000, 100_000] } else { sizes };
     let mut before: BTreeMap<&str, (u64, f64)> = BTreeMap::new();
     println!("  positions  stage       seconds  positions a s   exponent   peak MB");
     for size in sizes {
         let folder = tempfile::tempdir().expect("a folder");
-        let texts = drawn::whole(size);
-        let names = texts.each_ref().map(|(name, _)| *name);
-        for (name, text) in texts {
-            std::fs::write(folder.path().join(name), text).expect("written");
-        }
+        let names = leave(folder.path(), size);
         let rounds = if size > 30_000 { 1 } else { ROUNDS };
         let all: Vec<Vec<Stage>> = (0..rounds).map(|_| pipeline(folder.path(), &names)).collect();
         for (at, first) in all[0].iter().enumerate() {

@@ -50,3 +50,23 @@ fn every_command_has_a_page() {
         assert!(all.contains(&format!("sparemesh {name} ")), "no page shows `{name}`");
     }
 }
+
+#[test]
+fn manual_pages_say_what_each_word_stands_for() {
+    let dir = tempfile::tempdir().unwrap();
+    let folder = dir.path().to_str().unwrap();
+    assert!(crate::cli::command(&["man", folder, "-q"]).status.success());
+    let page = std::fs::read_to_string(dir.path().join("sparemesh-report.1")).unwrap();
+    assert!(
+        page.contains(".SH SYNOPSIS\n.nf\nsparemesh report [OPTIONS] <PATH>...\n.fi\n"),
+        "{page}"
+    );
+    let example = page.split(".SH EXAMPLES\n.nf\n").nth(1).expect("an example");
+    assert!(
+        example.split(".fi").next().unwrap().contains("sparemesh report sample\\-data"),
+        "{page}"
+    );
+    assert!(page.contains(".SH \"EXIT STATUS\"") && page.contains("<YYYY\\-MM>"), "{page}");
+    let all = std::fs::read_to_string(dir.path().join("sparemesh.1")).unwrap();
+    assert!(all.contains(".SH SUBCOMMANDS") && all.contains(".SH VERSION"), "{all}");
+}

@@ -36,9 +36,28 @@ pub(super) fn man(args: &ManArgs, streams: &mut Streams<'_>) -> Ran {
         let page = clap_mangen::Man::new(command.clone());
         let mut text = Vec::new();
         page.render(&mut text)?;
-        text.extend_from_slice(EXIT_STATUS.as_bytes());
+        let text = with_usage(&String::from_utf8_lossy(&text), command) + EXIT_STATUS;
         std::fs::write(args.dir.join(page.get_filename()), text).map_err(fail)?;
     }
     streams.say(&format!("wrote manual pages into {}", args.dir.display()));
     Ok(Outcome::Done)
+}
+
+/// The page with the usage of `--help` for its synopsis, which names what each word stands for, and its example as it is
+/// typed, line by line.
+fn with_usage(page: &str, command: &clap::Command) -> String {
+    let usage = command.clone().render_usage().to_string();
+    let usage = usage.trim_start_matches("Usage: ").trim().replace('-', "\\-");
+    let mut out = String::new();
+    for section in page.split_inclusive(".SH ") {
+        let (text, next) = section.strip_suffix(".SH ").map_or((section, ""), |t| (t, ".SH "));
+        let (title, body) = text.split_once('\n').unwrap_or((text, ""));
+        match title {
+            "SYNOPSIS" => out.push_str(&format!("{title}\n.nf\n{usage}\n.fi\n")),
+            "EXTRA" => out.push_str(&format!("EXAMPLES\n.nf\n{body}.fi\n")),
+            _ => out.push_str(text),
+        }
+        out.push_str(next);
+    }
+    out
 }

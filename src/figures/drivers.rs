@@ -1,7 +1,7 @@
 //! What the figures of a month rest on, drive by drive and line by line: kept, so that a later month can say why a
 //! figure moved.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use serde::{Deserialize, Serialize};
 
@@ -63,7 +63,7 @@ impl Drivers {
             }
         }
         let mut out = Self::default();
-        let uncovered: Vec<usize> = plan.no_cover.iter().map(|n| n.position).collect();
+        let uncovered: HashSet<usize> = plan.no_cover.iter().map(|n| n.position).collect();
         for (at, position) in plant.positions.iter().enumerate().filter(|(_, p)| p.runs()) {
             let name = named(position.tag(), out.positions.keys().len(), |n| {
                 out.positions.contains_key(n)

@@ -1,5 +1,7 @@
 //! Measure next: what could give cover if it comes out well, by what that saves.
 
+use std::collections::HashMap;
+
 use super::Material;
 use super::table::{Cell, Sheet, Show, column};
 use super::who_fits_where::Links;
@@ -11,6 +13,14 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
         let saves = |x: &crate::spares::Measuring| x.saves.unwrap_or(0.0);
         saves(b.1).total_cmp(&saves(a.1)).then(a.0.position.cmp(&b.0.position))
     });
+    // What one costs, where none of the spare is on the shelf.
+    let prices: HashMap<&str, Option<f64>> = m
+        .plan
+        .coverage
+        .types
+        .iter()
+        .map(|kind| (kind.name.as_str(), kind.value.filter(|_| kind.ready + kind.unproven < 1.0)))
+        .collect();
     let rows = open
         .into_iter()
         .map(|(bare, measure)| {
@@ -21,7 +31,7 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
                 Cell::text(p.driven_machine().unwrap_or("")),
                 Cell::number(measure.saves),
                 Cell::text(&measure.candidate),
-                Cell::number(to_buy(m, &measure.candidate)),
+                Cell::number(prices.get(measure.candidate.as_str()).copied().flatten()),
                 Cell::Number(measure.what.len() as f64),
                 Cell::text(measure.what.join("; ")),
             ]
@@ -44,10 +54,4 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
         rows,
         below: None,
     }
-}
-
-/// What one costs, where none of the spare is on the shelf.
-fn to_buy(m: &Material<'_>, candidate: &str) -> Option<f64> {
-    let kind = m.plan.coverage.types.iter().find(|t| t.name == candidate)?;
-    kind.value.filter(|_| kind.ready + kind.unproven < 1.0)
 }

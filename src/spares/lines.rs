@@ -1,6 +1,7 @@
 //! Hold, release, buy, rebuild or inspect: each shelf line with its reason and its proof.
 
 use std::cell::OnceCell;
+use std::collections::HashMap;
 
 use super::letting_go::Going;
 use super::matching::{SpareType, as_new, could_stand_in};
@@ -129,13 +130,28 @@ pub(super) struct Desk<'a> {
     pub(super) base: plan::Desk<'a>,
     pub(super) pools: &'a [Pool],
     pub(super) parts: &'a [SharedPart],
+    /// The type of every shelf line that has one.
+    type_of_line: HashMap<usize, usize>,
+    /// The pool of every type that has one.
+    pool_of_type: HashMap<usize, usize>,
     /// Running positions without a ready spare, made up when the first is asked for.
     pub(super) bare: OnceCell<Vec<Case<'a>>>,
 }
 
 /// Decides every line.
 pub(super) fn decide(base: plan::Desk<'_>, pools: &[Pool], parts: &[SharedPart]) -> Vec<Line> {
-    let desk = Desk { base, pools, parts, bare: OnceCell::new() };
+    let of_lines = |(at, kind): (usize, &SpareType)| {
+        kind.lines.iter().map(|line| (*line, at)).collect::<Vec<_>>()
+    };
+    let desk = Desk {
+        base,
+        pools,
+        parts,
+        type_of_line: base.coverage.types.iter().enumerate().flat_map(of_lines).collect(),
+        // The first pool of a type is the one that its lines are weighed with.
+        pool_of_type: pools.iter().enumerate().rev().map(|(at, pool)| (pool.spare, at)).collect(),
+        bare: OnceCell::new(),
+    };
     let mut lines = Vec::new();
     let mut steps = Steps::of(&desk);
     let mut going = Vec::new();
@@ -179,8 +195,7 @@ impl Desk<'_> {
             benefit: None,
             rest: false,
         };
-        let spare = self.base.coverage.types.iter().position(|t| t.lines.contains(&line));
-        let Some(spare) = spare else {
+        let Some(spare) = self.type_of_line.get(&line).copied() else {
             self.of_part(&mut out, line);
             return out;
         };
@@ -249,8 +264,7 @@ impl Desk<'_> {
         steps: &mut Steps,
         going: &mut Vec<Going>,
     ) {
-        let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
-        let Some((at, pool)) = pool else {
+        let Some((at, pool)) = self.pool_of(spare) else {
             let alone = self.ready_alone(spare);
             let meanwhile = match alone.as_slice() {
                 [] => String::new(),
@@ -314,6 +328,11 @@ impl Desk<'_> {
             part.planned,
             part.have
         );
+    }
+
+    /// The pool of a type, where the plan has one.
+    pub(super) fn pool_of(&self, spare: usize) -> Option<(usize, &Pool)> {
+        self.pool_of_type.get(&spare).map(|at| (*at, &self.pools[*at]))
     }
 
     pub(super) fn kind(&self, pool: &Pool) -> &SpareType {

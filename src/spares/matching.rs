@@ -1,5 +1,7 @@
 //! Which types of spare cover which positions.
 
+use std::collections::HashMap;
+
 use rayon::prelude::*;
 
 use crate::fit::{Candidate, Case, Standing, Verdict, covers, standing, verdict};
@@ -245,13 +247,17 @@ fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undeci
 
 fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
     let mut types: Vec<SpareType> = Vec::new();
+    let mut of_model: HashMap<usize, usize> = HashMap::new();
     for (line, shelf) in plant.shelf.iter().enumerate() {
         if Candidate::of_shelf(plant, line).is_none() {
             continue;
         }
         let model = shelf.model.filter(|m| m.exact || m.score > 0.9).map(|m| m.model);
-        let at = model.and_then(|m| types.iter().position(|t| t.model == Some(m)));
+        let at = model.and_then(|m| of_model.get(&m).copied());
         let at = at.unwrap_or_else(|| {
+            if let Some(model) = model {
+                of_model.insert(model, types.len());
+            }
             types.push(match model {
                 Some(model) => model_type(plant, policy, model),
                 None => SpareType {

@@ -21,7 +21,7 @@ impl Desk<'_> {
             out.reason = "review: as removed; neither repair cost nor value says what rebuilding it would cost".into();
             return;
         };
-        let pool = self.pools.iter().enumerate().find(|(_, p)| p.spare == spare);
+        let pool = self.pool_of(spare);
         let wanted = pool.map_or(0.0, |(at, _)| steps.short[at].min(out.quantity).ceil());
         let Some((at, pool)) = pool.filter(|_| wanted >= 1.0) else {
             out.reason = "review: as removed and not needed for the planned stock".into();

@@ -1,5 +1,8 @@
 //! The whole plan: pools, lines, money and risk.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
 use petgraph::unionfind::UnionFind;
 use rayon::prelude::*;
 
@@ -311,15 +314,20 @@ impl Desk<'_> {
     fn classes(&self) -> Vec<Class> {
         let worth = self.worth_looking_at();
         let mut classes: Vec<Class> = Vec::new();
+        let mut known: HashMap<(Vec<usize>, &str), usize> = HashMap::new();
         for (position, types) in self.coverage.of_position.iter().enumerate() {
             let consequence = self.consequence(position);
             let types: Vec<usize> = types.iter().copied().filter(|t| worth[*t]).collect();
             if types.is_empty() || !self.plant.positions[position].runs() {
                 continue;
             }
-            match classes.iter_mut().find(|c| c.types == types && c.consequence == consequence) {
-                Some(class) => class.positions.push(position),
-                None => classes.push(Class { positions: vec![position], types, consequence }),
+            match known.entry((types, consequence)) {
+                Entry::Occupied(at) => classes[*at.get()].positions.push(position),
+                Entry::Vacant(new) => {
+                    let types = new.key().0.clone();
+                    new.insert(classes.len());
+                    classes.push(Class { positions: vec![position], types, consequence });
+                }
             }
         }
         classes
@@ -361,18 +369,19 @@ impl Desk<'_> {
                 joined.union(at, classes.len() + spare);
             }
         }
-        let mut components: Vec<(usize, Vec<usize>)> = Vec::new();
+        let mut components: Vec<Vec<usize>> = Vec::new();
+        let mut of_root: HashMap<usize, usize> = HashMap::new();
         for at in 0..classes.len() {
-            let root = joined.find(at);
-            match components.iter_mut().find(|c| c.0 == root) {
-                Some(component) => component.1.push(at),
-                None => components.push((root, vec![at])),
+            let known = *of_root.entry(joined.find(at)).or_insert(components.len());
+            if known == components.len() {
+                components.push(Vec::new());
             }
+            components[known].push(at);
         }
         let (mut pools, mut cost, mut bound) = (Vec::new(), 0.0, 0.0);
         let chosen: Vec<Chosen> =
-            components.par_iter().with_max_len(1).map(|c| self.choose_in(classes, &c.1)).collect();
-        for (family, ((_, members), chosen)) in components.iter().zip(chosen).enumerate() {
+            components.par_iter().with_max_len(1).map(|c| self.choose_in(classes, c)).collect();
+        for (family, (members, chosen)) in components.iter().zip(chosen).enumerate() {
             // What cannot be ordered is a last choice, not a price.
             cost += chosen.cost % OUT_OF_REACH;
             bound += chosen.bound % OUT_OF_REACH;

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use super::matching::as_new;
 use super::plan::{Desk, Pool};
-use crate::fit::{Case, Gate, only_failure};
+use crate::fit::{Candidate, Case, Gate, only_failure};
 
 /// A conversion that would let a position share a spare.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,18 +27,26 @@ const NEAREST: usize = 40;
 /// Conversions told at most.
 const TOLD: usize = 20;
 
+/// A pool that a position could join, with its unit as new.
+struct Choice<'a> {
+    ratio: f64,
+    pool: usize,
+    unit: Candidate<'a>,
+}
+
 impl Desk<'_> {
     /// Conversions worth their money, the best first; one for a position.
     pub(super) fn conversions(&self, pools: &[Pool]) -> Vec<Conversion> {
-        let mut by_ratio: Vec<(f64, usize)> = pools
+        let mut by_ratio: Vec<Choice<'_>> = pools
             .iter()
             .enumerate()
             .filter(|(_, pool)| pool.planned.stock > 0)
             .filter_map(|(at, pool)| {
-                Some((as_new(self.plant, &self.coverage.types[pool.spare])?.unit.ratio()?, at))
+                let unit = as_new(self.plant, &self.coverage.types[pool.spare])?;
+                Some(Choice { ratio: unit.unit.ratio()?, pool: at, unit })
             })
             .collect();
-        by_ratio.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        by_ratio.sort_by(|a, b| a.ratio.total_cmp(&b.ratio).then(a.pool.cmp(&b.pool)));
         let served = self.pool_of(pools);
         let mut found: Vec<Conversion> = (0..self.plant.positions.len())
             .into_par_iter()
@@ -54,7 +62,7 @@ impl Desk<'_> {
         &self,
         position: usize,
         pools: &[Pool],
-        by_ratio: &[(f64, usize)],
+        by_ratio: &[Choice<'_>],
         own: Option<usize>,
     ) -> Option<Conversion> {
         let case = Case::new(self.plant, self.policy, position);
@@ -70,19 +78,16 @@ impl Desk<'_> {
             }
             None => self.risk_without(position)?,
         };
-        let middle = by_ratio.partition_point(|r| r.0 < wanted);
+        let middle = by_ratio.partition_point(|r| r.ratio < wanted);
         let near = middle.saturating_sub(NEAREST / 2)..(middle + NEAREST / 2).min(by_ratio.len());
         let yearly = self.policy.conversion_cost / self.policy.write_off_years;
         let mut best: Option<Conversion> = None;
-        for (_, at) in &by_ratio[near] {
+        for Choice { pool: at, unit, .. } in &by_ratio[near] {
             let pool = &pools[*at];
             if Some(*at) == own || self.coverage.of_position[position].contains(&pool.spare) {
                 continue;
             }
-            let Some(candidate) = as_new(self.plant, &self.coverage.types[pool.spare]) else {
-                continue;
-            };
-            let Some(gate) = only_failure(&case, &candidate).filter(|g| MENDED.contains(g)) else {
+            let Some(gate) = only_failure(&case, unit).filter(|g| MENDED.contains(g)) else {
                 continue;
             };
             let mut joined = pool.positions.clone();
