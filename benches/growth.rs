@@ -89,7 +89,7 @@ fn pipeline(folder: &Path, names: &[&str]) -> Vec<Stage> {
             plan: &made,
             best,
             findings: &findings,
-            figures: figures(plant, &rated, &made, &findings),
+            figures: figures(plant, &policy, &rated, &made, &findings),
             by_area: by_area(plant, &made).expect("groups"),
             by_consequence: by_consequence(plant, &made).expect("groups"),
             history: Vec::new(),

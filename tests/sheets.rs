@@ -196,3 +196,50 @@ fn the_fleet_of_the_monthly_figures_comes_to_its_printed_values() {
     assert_eq!((figure("stock_value"), figure("holding_cost")), (46_000.0, 11_500.0));
     assert_eq!((figure("positions"), figure("covered")), (21.0, 20.0));
 }
+
+/// What the policy decides alone can be tried out on the sheet: the figures follow the cells that hold it.
+#[test]
+fn figures_follow_the_key_inputs_on_the_method_sheet() {
+    use calamine::{Data, Reader, Xlsx, open_workbook};
+    let dir = tempfile::tempdir().unwrap();
+    let out = dir.path().join("r.xlsx");
+    let paths = folder();
+    let args = [
+        "report",
+        paths.to_str().unwrap(),
+        "--month",
+        "2026-10",
+        "-q",
+        "-o",
+        out.to_str().unwrap(),
+    ];
+    assert!(run(&args).status.success());
+    let mut book: Xlsx<_> = open_workbook(&out).unwrap();
+    let names = book.defined_names().to_vec();
+    let method = book.worksheet_range("Method and sources").unwrap();
+    let sheet = book.worksheet_range("This month").unwrap();
+    let formulas = book.worksheet_formula("This month").unwrap();
+    let row_of = |label: &str| {
+        (0..40).find(|r| sheet.get_value((*r, 0)).is_some_and(|v| v.to_string() == label)).unwrap()
+    };
+    let figure = |row: u32| match sheet.get_value((row, 1)) {
+        Some(Data::Float(value)) => *value,
+        other => panic!("{other:?}"),
+    };
+    for (name, of, from) in [
+        ("Holding_share", "Cost of holding it, a year (EUR)", "Value of the shelf (EUR)"),
+        (
+            "Salvage_share",
+            "Proposed releases, what they bring in (EUR)",
+            "Proposed releases, book value written off (EUR)",
+        ),
+    ] {
+        let (row, from) = (row_of(of), row_of(from));
+        let formula = formulas.get_value((row, 1)).unwrap();
+        assert_eq!(*formula, format!("B{}*{name}", from + 1));
+        let place = &names.iter().find(|n| n.0 == name).unwrap().1;
+        let line: u32 = place.rsplit('$').next().unwrap().parse().unwrap();
+        let Some(Data::Float(share)) = method.get_value((line - 1, 1)) else { panic!("{place}") };
+        assert!((figure(row) - figure(from) * share).abs() < 1e-6, "{of}");
+    }
+}

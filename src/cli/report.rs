@@ -68,7 +68,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         plan: &made,
         best,
         findings: &intake.findings,
-        figures: figures(plant, &rated, &made, &intake.findings),
+        figures: figures(plant, &policy, &rated, &made, &intake.findings),
         by_area: by_area(plant, &made)?,
         by_consequence: by_consequence(plant, &made)?,
         history,

@@ -1,6 +1,7 @@
 //! The figures of one month.
 
 use crate::findings::{Finding, Severity};
+use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::Plant;
 use crate::spares::{Action, Plan, RateFrom};
@@ -91,7 +92,13 @@ pub struct Figure {
 
 /// The figures of the month, in the order shown.
 #[must_use]
-pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]) -> Vec<Figure> {
+pub fn figures(
+    plant: &Plant,
+    policy: &Policy,
+    rated: &[Rated],
+    plan: &Plan,
+    findings: &[Finding],
+) -> Vec<Figure> {
     let mut out = Vec::new();
     let mut add =
         |key, label, value, form, better| out.push(Figure { key, label, value, form, better });
@@ -123,6 +130,14 @@ pub fn figures(plant: &Plant, rated: &[Rated], plan: &Plan, findings: &[Finding]
         "release_book",
         "Proposed releases, book value written off",
         book,
+        Form::Money,
+        Better::Neither,
+    );
+    let cash = book * policy.salvage;
+    add(
+        "release_cash",
+        "Proposed releases, what they bring in",
+        cash,
         Form::Money,
         Better::Neither,
     );

@@ -11,6 +11,14 @@ use crate::records::Table;
 use crate::standards::SHEETS;
 use crate::units::beside;
 
+/// The name of the cell with the yearly cost of holding, as a share of value.
+pub(super) const HOLDING_SHARE: &str = "Holding_share";
+/// The name of the cell with what a released unit earns, as a share of value.
+pub(super) const SALVAGE_SHARE: &str = "Salvage_share";
+
+/// The row of the heading of the key inputs; the program's own lines stand above.
+const KEY_INPUTS: u32 = 6;
+
 /// Widths of the columns.
 const WIDTHS: [f64; 4] = [40.0, 46.0, 60.0, 40.0];
 
@@ -86,6 +94,8 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
                 lines = lines.max(wrapped(&cell, width));
                 if alone && col == 0 {
                     sheet.merge_range(row, 0, row, 3, &cell, &text)?;
+                } else if let Some(number) = cell.parse::<f64>().ok().filter(|_| col == 1) {
+                    sheet.write_number_with_format(row, col, number, &styles::number("General"))?;
                 } else if !cell.is_empty() {
                     sheet.write_string_with_format(row, col, cell, &text)?;
                 }
@@ -100,6 +110,25 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
     block(
         "Program",
         vec![one(&format!("sparemesh {}, report for {}", env!("CARGO_PKG_VERSION"), m.month))],
+    )?;
+    block(
+        "Key inputs: figures of This month follow them when they are changed here; the plan does not",
+        [
+            (
+                "Holding, a year, as a share of value",
+                m.policy.holding(),
+                "holding cost = value × this",
+            ),
+            (
+                "Salvage, as a share of value",
+                m.policy.salvage,
+                "cash of releases = book value × this",
+            ),
+        ]
+        .map(|(what, share, used)| {
+            [what.to_owned(), share.to_string(), used.to_owned(), String::new()]
+        })
+        .into(),
     )?;
     let clamp = format!("Where the kind of load is not none, or not known: {CLAMP}");
     let all = std::iter::once(clamp.as_str()).chain(cautions(true));
@@ -122,7 +151,12 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
     let tables = SHEETS.iter().map(|s| {
         [s.title.clone(), s.source.clone(), s.mark.clone(), format!("checked: {}", s.checked)]
     });
-    block("Tables: what, source, certainty, check", tables.collect())
+    block("Tables: what, source, certainty, check", tables.collect())?;
+    for (name, line) in [(HOLDING_SHARE, 1), (SALVAGE_SHARE, 2)] {
+        let row = KEY_INPUTS + 1 + line;
+        book.define_name(name, &format!("='Method and sources'!$B${row}"))?;
+    }
+    Ok(())
 }
 
 fn inputs(m: &Material<'_>) -> Vec<[String; 4]> {

@@ -8,6 +8,7 @@ use rust_xlsxwriter::{
 use super::Material;
 use super::do_next;
 use super::hold_release_buy::{ACTION_COLUMN, VALUE_COLUMN};
+use super::method::{HOLDING_SHARE, SALVAGE_SHARE};
 use super::styles;
 use super::table::{LINE, Sheet, headings, prepare, wrapped};
 use super::why_moved;
@@ -16,6 +17,8 @@ use crate::findings::{column_letters, count};
 use crate::spares::Action;
 
 const NAME: &str = "This month";
+/// The row of the first figure.
+const FIRST: u32 = 4;
 
 pub(super) fn write(
     book: &mut Workbook,
@@ -82,7 +85,7 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
     };
     let titles = ["Figure", "This month", earlier, "Change", "Better or worse"];
     headings(sheet, 3, 0, titles)?;
-    let mut row = 4;
+    let mut row = FIRST;
     for figure in &m.figures {
         let format = styles::number(form(figure.form));
         let label = match figure.form {
@@ -98,7 +101,7 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
                 sheet.write_with_format(row, 0, &label, &styles::text())?;
             }
         }
-        match formula(figure, tables) {
+        match formula(figure, &m.figures, tables) {
             Some(text) => {
                 let formula = Formula::new(text).set_result(figure.value.to_string());
                 sheet.write_formula_with_format(row, 1, formula, &format)?;
@@ -133,7 +136,7 @@ fn figures(sheet: &mut Worksheet, m: &Material<'_>, tables: &[Sheet]) -> Result<
 fn sheet_of(key: &str) -> Option<&'static str> {
     Some(match key {
         "covered" | "waiting_cost" => "No cover",
-        "stock_value" | "holding_cost" | "release_book" => "Hold, release, buy",
+        "stock_value" | "holding_cost" | "release_book" | "release_cash" => "Hold, release, buy",
         "expected_demand" | "fill" => "Families",
         "overworked" => "Overworked",
         "errors" => "Data to fix",
@@ -166,7 +169,9 @@ fn direction(figure: &Figure, change: f64) -> &'static str {
 }
 
 /// The formula that draws a figure from the sheet that holds it.
-fn formula(figure: &Figure, tables: &[Sheet]) -> Option<String> {
+fn formula(figure: &Figure, all: &[Figure], tables: &[Sheet]) -> Option<String> {
+    let cell_of =
+        |key: &str| Some(format!("B{}", FIRST + 1 + all.iter().position(|f| f.key == key)? as u32));
     let span = |name: &str, col: u32| {
         let table = tables.iter().find(|t| t.name == name && !t.is_cut())?;
         let (first, last) = table.span();
@@ -181,6 +186,8 @@ fn formula(figure: &Figure, tables: &[Sheet]) -> Option<String> {
             span(lines, ACTION_COLUMN)?,
             span(lines, VALUE_COLUMN)?
         ),
+        "holding_cost" => format!("={}*{HOLDING_SHARE}", cell_of("stock_value")?),
+        "release_cash" => format!("={}*{SALVAGE_SHARE}", cell_of("release_book")?),
         "covered" => format!("=B5-COUNTA({})", span("No cover", 0)?),
         "errors" => format!("=COUNTIF({},\"error\")", span("Data to fix", 0)?),
         _ => return None,
