@@ -1,6 +1,6 @@
 //! The whole pipeline on drawn plants of growing size: `cargo bench --bench growth [-- SIZES…]`. Prints seconds, rows a
 //! second, the growth exponent from the size before, and the peak of memory of every stage; a million positions is run by
-//! hand, as `-- 100000 1000000`. `-- SIZE --write DIR` only leaves the files of a plant.
+//! hand, as `-- 100000 1000000`, or without spares and report, which take hours there, as `-- 1000000 --to-fit`. `-- SIZE --write DIR` only leaves the files of a plant.
 
 #![allow(clippy::print_stdout)] // a bench prints its table
 
@@ -56,7 +56,7 @@ fn peak_mb() -> Option<f64> {
 }
 
 /// Every stage once, on the files of `folder`.
-fn pipeline(folder: &Path, names: &[&str]) -> Vec<Stage> {
+fn pipeline(folder: &Path, names: &[&str], to_fit: bool) -> Vec<Stage> {
     let policy = Policy::default();
     let (read, mut intake) = timed("intake", || {
         let books = names
@@ -75,6 +75,9 @@ fn pipeline(folder: &Path, names: &[&str]) -> Vec<Stage> {
         };
         (0..plant.positions.len()).into_par_iter().map(one).collect::<Vec<Vec<Told>>>()
     });
+    if to_fit {
+        return vec![read, rating, fit];
+    }
     let (spares, made) = timed("spares", || plan(plant, &rated, &policy));
     let mut findings = intake.findings.clone();
     findings.extend(made.findings.iter().cloned());
@@ -148,6 +151,7 @@ fn main() {
         leave(folder, sizes[0]);
         return;
     }
+    let to_fit = args.iter().any(|a| a == "--to-fit");
     let sizes = if sizes.is_empty() { vec![1_000, 10_000, 100_000] } else { sizes };
     let mut before: BTreeMap<&str, (u64, f64)> = BTreeMap::new();
     println!("  positions  stage       seconds  positions a s   exponent   peak MB");
@@ -155,7 +159,8 @@ fn main() {
         let folder = tempfile::tempdir().expect("a folder");
         let names = leave(folder.path(), size);
         let rounds = if size > 30_000 { 1 } else { ROUNDS };
-        let all: Vec<Vec<Stage>> = (0..rounds).map(|_| pipeline(folder.path(), &names)).collect();
+        let all: Vec<Vec<Stage>> =
+            (0..rounds).map(|_| pipeline(folder.path(), &names, to_fit)).collect();
         for (at, first) in all[0].iter().enumerate() {
             let seconds = median(all.iter().map(|stages| stages[at].seconds).collect());
             let exponent = before.get(first.name).map_or_else(String::new, |(n, s)| {

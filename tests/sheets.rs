@@ -200,7 +200,7 @@ fn the_fleet_of_the_monthly_figures_comes_to_its_printed_values() {
 /// What the policy decides alone can be tried out on the sheet: the figures follow the cells that hold it.
 #[test]
 fn figures_follow_the_key_inputs_on_the_method_sheet() {
-    use calamine::{Data, Reader, Xlsx, open_workbook};
+    use calamine::{Data, DataType, Reader, Xlsx, open_workbook};
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("r.xlsx");
     let paths = folder();
@@ -220,7 +220,9 @@ fn figures_follow_the_key_inputs_on_the_method_sheet() {
     let sheet = book.worksheet_range("This month").unwrap();
     let formulas = book.worksheet_formula("This month").unwrap();
     let row_of = |label: &str| {
-        (0..40).find(|r| sheet.get_value((*r, 0)).is_some_and(|v| v.to_string() == label)).unwrap()
+        (0..40)
+            .find(|r| sheet.get_value((*r, 0)).is_some_and(|v| v.get_string() == Some(label)))
+            .unwrap()
     };
     let figure = |row: u32| match sheet.get_value((row, 1)) {
         Some(Data::Float(value)) => *value,
