@@ -279,3 +279,22 @@ fn a_log_without_an_exchange_is_told() {
     plant.events.clear();
     assert!(told(&plant));
 }
+
+/// What is to be measured could cover if it comes out well: a stop-gap at best is no cover and promises no saving.
+#[test]
+fn nothing_is_measured_for_a_stop_gap_at_best() {
+    use sparemesh::fit::{Case, assess, find_candidate};
+    let (plant, policy) = (sample(), Policy::default());
+    let plan = planned(&plant, &policy);
+    let mut measured = 0;
+    for bare in &plan.no_cover {
+        let Some(measure) = &bare.measure else { continue };
+        let case = Case::new(&plant, &policy, bare.position);
+        let unit = find_candidate(&plant, &measure.candidate).unwrap();
+        let best = assess(&case, &unit).best;
+        assert!(policy.covers(best.word()), "{}: {best:?}", measure.candidate);
+        measured += 1;
+    }
+    assert!(measured > 5, "{measured}");
+    assert!(plan.no_cover.iter().any(|n| n.reason.contains("at best") && n.measure.is_none()));
+}

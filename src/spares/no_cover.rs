@@ -6,7 +6,7 @@ use super::lines::{Action, Line};
 use super::mending::rebuilt;
 use super::negative_binomial::nb_expected_backorders;
 use super::plan::{Desk, Pool};
-use crate::fit::{Candidates, Case, Verdict, best, soonest_at_hand};
+use crate::fit::{Candidates, Case, Ranked, Verdict, best, soonest_at_hand};
 
 /// A position without a ready spare on the shelf.
 #[derive(Clone, Debug)]
@@ -104,8 +104,17 @@ impl Desk<'_> {
         let Some(best) = best(&case, candidates, 1).into_iter().next() else {
             return ("nothing on the shelf or in the catalogue fits".into(), None);
         };
+        let best = match best.assessed.verdict {
+            Verdict::Measure => self.worth_measuring(&case, candidates).unwrap_or(best),
+            _ => best,
+        };
         let id = &best.candidate.id;
         match best.assessed.verdict {
+            // A stop-gap is no cover, so it saves nothing here.
+            Verdict::Measure if !self.policy.covers(best.assessed.best.word()) => {
+                let at_best = best.assessed.best.word();
+                (format!("{id} would be {at_best} at best, once measured"), None)
+            }
             Verdict::Measure => {
                 let open: Vec<&str> = best.assessed.open.iter().map(|g| g.part()).collect();
                 let measure = Measuring {
@@ -119,6 +128,20 @@ impl Desk<'_> {
             Verdict::StopGap => (format!("{id} would do as a stop-gap only"), None),
             _ => (format!("{id} fits, but is not on the shelf and cannot be ordered"), None),
         }
+    }
+
+    /// The first of the best that covers if what is open comes out well.
+    fn worth_measuring<'b>(
+        &self,
+        case: &Case<'b>,
+        candidates: &Candidates<'b>,
+    ) -> Option<Ranked<'b>> {
+        /// Candidates looked at; each is taken through all its gates.
+        const LOOKED_AT: usize = 10;
+        let covers = |r: &Ranked<'_>| {
+            r.assessed.verdict == Verdict::Measure && self.policy.covers(r.assessed.best.word())
+        };
+        best(case, candidates, LOOKED_AT).into_iter().find(covers)
     }
 
     /// What one spare of its own would save a position a year, before it costs anything.
