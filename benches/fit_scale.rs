@@ -19,8 +19,11 @@ use sparemesh::workbook::{Limits, open};
 #[allow(dead_code)] // each bench uses its part
 #[path = "drawn.rs"]
 mod drawn;
+#[path = "timing.rs"]
+mod timing;
 
 use drawn::texts;
+use timing::{median, peak_mb};
 
 /// Up to this size all pairs are also taken one by one, without the index.
 const PLAIN_UP_TO: u64 = 1_000;
@@ -38,18 +41,6 @@ fn plant(folder: &Path, size: u64) -> Plant {
         open(&folder.join(name), name, Limits::default()).expect("opens")
     });
     intake::read(books.into(), &Policy::default(), &Columns::default()).plant
-}
-
-/// Highest memory of this process so far (MB), where the system tells.
-fn peak_mb() -> Option<f64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    line.split_whitespace().nth(1)?.parse().ok().map(|kb: f64| kb / 1024.0)
-}
-
-fn median(mut times: Vec<f64>) -> f64 {
-    times.sort_by(f64::total_cmp);
-    times[times.len() / 2]
 }
 
 /// Verdicts of all pairs, every gate of every pair, without the index.

@@ -24,6 +24,10 @@ use sparemesh::workbook::{Limits, open};
 #[allow(dead_code)] // each bench uses its part
 #[path = "drawn.rs"]
 mod drawn;
+#[path = "timing.rs"]
+mod timing;
+
+use timing::{median, peak_mb};
 
 /// A million positions of 22 columns are more cells than the policy's default allows.
 const LIMITS: Limits = Limits { unpacked_bytes: 2 << 30, cells: 40_000_000 };
@@ -48,13 +52,6 @@ fn timed<T>(name: &'static str, work: impl FnOnce() -> T) -> (Stage, T) {
 /// Linux forgets the peak when asked; elsewhere it stays that of the process.
 fn forget_peak() {
     let _ = std::fs::write("/proc/self/clear_refs", "5");
-}
-
-/// Highest memory of this process since it was last forgotten (MB), where the system tells.
-fn peak_mb() -> Option<f64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    line.split_whitespace().nth(1)?.parse().ok().map(|kb: f64| kb / 1024.0)
 }
 
 /// Every stage once, on the files of `folder`.
@@ -135,11 +132,6 @@ fn leave(folder: &Path, size: u64) -> [&'static str; 4] {
         std::fs::write(folder.join(name), text).expect("written");
     }
     names
-}
-
-fn median(mut times: Vec<f64>) -> f64 {
-    times.sort_by(f64::total_cmp);
-    times[times.len() / 2]
 }
 
 fn main() {

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::collections::HashMap;
 
 use super::letting_go::Going;
-use super::matching::{SpareType, as_new, could_stand_in};
+use super::matching::{SpareType, type_could_stand_in};
 use super::parts::SharedPart;
 use super::plan::{self, Pool, between};
 use crate::findings::count;
@@ -208,7 +208,7 @@ impl Desk<'_> {
         } else if let Some(who) = shelf.reserved_for() {
             let fits = match self.base.plant.find_position(who) {
                 Some(p) if !kind.positions.contains(&p) => {
-                    if self.may_stand_in(spare, p) {
+                    if type_could_stand_in(self.base.plant, self.base.policy, kind, p) {
                         ", where it is not proven to fit,"
                     } else {
                         ", where it does not fit: clear the reservation;"
@@ -287,14 +287,6 @@ impl Desk<'_> {
             out.reason = format!("{blocked}; {}", out.reason);
         }
         self.inspect(out, line, (at, pool), steps);
-    }
-
-    /// Whether a type could run at a position at all, as a stop-gap or once something is measured.
-    fn may_stand_in(&self, spare: usize, position: usize) -> bool {
-        let base = self.base;
-        let case = Case::new(base.plant, base.policy, position);
-        as_new(base.plant, &base.coverage.types[spare])
-            .is_some_and(|candidate| could_stand_in(&case, &candidate))
     }
 
     /// Positions whose only ready spares are of this type.

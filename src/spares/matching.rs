@@ -229,6 +229,17 @@ pub(super) fn could_stand_in(case: &Case<'_>, candidate: &Candidate<'_>) -> bool
         && verdict(case, candidate) != Verdict::No
 }
 
+/// The same of a type, at a position by its index.
+pub(super) fn type_could_stand_in(
+    plant: &Plant,
+    policy: &Policy,
+    spare: &SpareType,
+    position: usize,
+) -> bool {
+    let case = Case::new(plant, policy, position);
+    as_new(plant, spare).is_some_and(|candidate| could_stand_in(&case, &candidate))
+}
+
 fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undecided {
     let mut open = Undecided::default();
     let Some(candidate) = as_new(plant, spare) else { return open };

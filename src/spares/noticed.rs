@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::demand::window;
-use super::matching::{Coverage, SpareType, as_new, could_stand_in, listed_lead};
+use super::matching::{Coverage, SpareType, listed_lead, type_could_stand_in};
 use super::waiting::{class_of, median_of_class};
 use crate::findings::{Code, Finding, Place, count, name};
-use crate::fit::{Case, months_too_old};
+use crate::fit::months_too_old;
 use crate::policy::Policy;
 use crate::records::{Field, Plant, k_of_n};
 
@@ -48,8 +48,7 @@ fn shelf(plant: &Plant, policy: &Policy, coverage: &Coverage) -> Vec<Finding> {
         let meant = shelf.reserved_for().and_then(|who| Some((who, plant.find_position(who)?)));
         if let Some((who, position)) = meant.filter(|(_, p)| !kind.positions.contains(p)) {
             let what = plant.positions[position].model().unwrap_or("a unit of no known model");
-            let case = Case::new(plant, policy, position);
-            let may = as_new(plant, kind).is_some_and(|unit| could_stand_in(&case, &unit));
+            let may = type_could_stand_in(plant, policy, kind, position);
             let how = if may { "is not proven to fit" } else { "does not fit" };
             let message =
                 format!("`{}` is reserved for {who} ({what}), where it {how}", shelf.name());
