@@ -10,7 +10,7 @@ use std::time::Instant;
 
 use rayon::prelude::*;
 use rust_xlsxwriter::{Workbook, XlsxError};
-use sparemesh::figures::{Month, by_area, by_consequence, figures};
+use sparemesh::figures::{Given, Month, by_area, by_consequence, figures};
 use sparemesh::findings::sort;
 use sparemesh::fit::{Candidates, Case, best, misplaced};
 use sparemesh::intake;
@@ -89,7 +89,13 @@ fn pipeline(folder: &Path, names: &[&str], to_fit: bool) -> Vec<Stage> {
             plan: &made,
             best,
             findings: &findings,
-            figures: figures(plant, &policy, &rated, &made, &findings),
+            figures: figures(Given {
+                plant,
+                policy: &policy,
+                rated: &rated,
+                plan: &made,
+                findings: &findings,
+            }),
             by_area: by_area(plant, &made).expect("groups"),
             by_consequence: by_consequence(plant, &made).expect("groups"),
             history: Vec::new(),

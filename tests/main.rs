@@ -12,6 +12,7 @@ mod habits;
 mod house;
 mod intake;
 mod json_schema;
+mod month;
 mod mutants;
 mod pages;
 mod rating;

@@ -147,56 +147,6 @@ fn wrong_values_and_words_in_the_wrong_order_are_told_in_words() {
     );
 }
 
-/// The fleet G of `tests/README.md`, as a plant: 6, 2, 12 and 1 drives, one unit on the shelf for each of the first three.
-/// By hand: 12 000 + 30 000 + 4 000 = 46 000 on the shelf, a quarter of it a year to hold, 20 of 21 covered. What rests on
-/// exact rates is in `vectors/spares.csv`; a plant never knows its rates so sharply.
-#[test]
-fn the_fleet_of_the_monthly_figures_comes_to_its_printed_values() {
-    let dir = tempfile::tempdir().unwrap();
-    let file = |name: &str, text: &str| std::fs::write(dir.path().join(name), text).unwrap();
-    let groups = [
-        ("G1", 6, 12_000, 400),
-        ("G2", 2, 30_000, 50),
-        ("G3", 12, 4_000, 20),
-        ("G4", 1, 45_000, 1_500),
-    ];
-    let mut fleet = String::from(
-        "Tag,Driven machine,Motor kW,Motor speed,Absorbed kW,Hours/day,Make,Type,Ratio,Consequence,Downtime cost,Holds load,Output drive\n",
-    );
-    let mut list = String::from(
-        "Maker,Model,Gear type,Axes,Mounting,Ratio,n1 [rpm],Rated torque [Nm],Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm],Price,Lead time [days]\n",
-    );
-    let mut shelf =
-        String::from("Item,Maker,Model,Ratio,Quantity,Unit value,Condition,Last inspected\n");
-    for (at, (model, count, price, hour)) in (0..).zip(groups) {
-        let ratio = [10, 16, 25, 40][at];
-        for n in 1..=count {
-            fleet.push_str(&format!(
-                "{model}-{n},Mixer,5.5,1450,5,24,Alder,{model},{ratio},line,{hour},none,coupling\n"
-            ));
-        }
-        list.push_str(&format!(
-            "Alder,{model},helical,parallel,foot,{ratio},1450,9000,160,300x220,solid,70,38,{price},180\n"
-        ));
-        let there = i32::from(model != "G4");
-        shelf.push_str(&format!(
-            "S-{model},Alder,{model},{ratio},{there},{price},ready,2026-09-01\n"
-        ));
-    }
-    file("fleet.csv", &fleet);
-    file("list.csv", &list);
-    file("shelf.csv", &shelf);
-    file("policy.toml", "holding_rate = 0.25\n");
-    let out = dir.path().join("out.xlsx");
-    let args = ["report", dir.path().to_str().unwrap(), "--month", "2026-10", "--json", "-q", "-o"];
-    let done = run(&[&args[..], &[out.to_str().unwrap()]].concat());
-    let printed: Value =
-        serde_json::from_slice(&done.stdout).unwrap_or_else(|_| panic!("{}", said(&done)));
-    let figure = |key: &str| printed["figures"][key].as_f64().unwrap_or_else(|| panic!("{key}"));
-    assert_eq!((figure("stock_value"), figure("holding_cost")), (46_000.0, 11_500.0));
-    assert_eq!((figure("positions"), figure("covered")), (21.0, 20.0));
-}
-
 /// What the policy decides alone can be tried out on the sheet: the figures follow the cells that hold it.
 #[test]
 fn figures_follow_the_key_inputs_on_the_method_sheet() {
@@ -220,7 +170,7 @@ fn figures_follow_the_key_inputs_on_the_method_sheet() {
     let sheet = book.worksheet_range("This month").unwrap();
     let formulas = book.worksheet_formula("This month").unwrap();
     let row_of = |label: &str| {
-        (0..40)
+        (0..80)
             .find(|r| sheet.get_value((*r, 0)).is_some_and(|v| v.get_string() == Some(label)))
             .unwrap()
     };

@@ -113,7 +113,7 @@ fn families(plant: &Plant, made: &Plan, streams: &mut Streams<'_>) -> std::io::R
             let tail = if more > 0 { format!(" +{more}") } else { String::new() };
             vec![
                 p.name.clone(),
-                format!("{:.2}", p.have),
+                format!("{:.2}", p.have.count()),
                 p.planned.stock.to_string(),
                 format!("{:.3}", p.planned.mean),
                 format!("{:.3}", 100.0 * (1.0 - p.planned.no_wait)),
@@ -191,7 +191,7 @@ fn as_json(plant: &Plant, made: &Plan) -> Json {
                 "spare": p.name, "quantity": p.planned.stock, "positions": tags(&p.positions),
                 "mean_demand": p.planned.mean, "no_wait_probability": p.planned.no_wait,
                 "fill_rate": p.planned.fill, "expected_backorders": p.planned.backorders,
-                "counts_today": p.have, "level": p.level, "family": p.family + 1,
+                "counts_today": p.have.count(), "level": p.level, "family": p.family + 1,
             })
         })
         .collect();

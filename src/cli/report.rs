@@ -9,7 +9,7 @@ use serde_json::json;
 use super::args::ReportArgs;
 use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, render};
-use crate::figures::{Drivers, Month, by_area, by_consequence, figures};
+use crate::figures::{Drivers, Given, Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
 use crate::fit::{Candidates, Case, best, misplaced, soonest_at_hand};
 use crate::history::{self, Moved, Snapshot};
@@ -68,7 +68,13 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         plan: &made,
         best,
         findings: &intake.findings,
-        figures: figures(plant, &policy, &rated, &made, &intake.findings),
+        figures: figures(Given {
+            plant,
+            policy: &policy,
+            rated: &rated,
+            plan: &made,
+            findings: &intake.findings,
+        }),
         by_area: by_area(plant, &made)?,
         by_consequence: by_consequence(plant, &made)?,
         history,

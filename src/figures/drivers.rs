@@ -76,7 +76,7 @@ impl Drivers {
                 price: plan.price_today[at],
                 risk: plan.risk_today[at],
                 covered: !uncovered.contains(&at),
-                units: types.map(|t| t.counted(policy)).sum(),
+                units: types.map(|t| t.at_hand(policy).count()).sum(),
                 lead_days: leads.min_by(f64::total_cmp),
                 exchanges: failed.copied().unwrap_or(0),
             };

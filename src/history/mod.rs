@@ -55,13 +55,13 @@ impl Snapshot {
         policy: serde_json::Value,
         drivers: Drivers,
     ) -> Self {
-        let known = figures.iter().filter(|f| f.value.is_finite());
+        let known = figures.iter().filter_map(|f| Some((f.key.to_owned(), f.value?)));
         Self {
             schema: SCHEMA,
             month: month.to_string(),
             currency: currency.to_owned(),
             program: env!("CARGO_PKG_VERSION").to_owned(),
-            figures: known.map(|f| (f.key.to_owned(), f.value)).collect(),
+            figures: known.collect(),
             policy,
             drivers: Some(drivers),
         }

@@ -8,7 +8,7 @@ use serde_json::Value;
 use super::table::Sheet;
 use super::{
     Material, ReportError, data_to_fix, do_next, families, hold_release_buy, measure_next, method,
-    no_cover, overworked, shared_parts, this_month, who_fits_where,
+    month, no_cover, overworked, shared_parts, who_fits_where,
 };
 use crate::figures::write_csv;
 use crate::units::System;
@@ -87,7 +87,7 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
         shared_parts::sheet(material),
         data_to_fix::sheet(material),
     ];
-    this_month::write(&mut book, material, &tables)?;
+    month::write(&mut book, material, &tables)?;
     for table in &tables {
         if material.system == System::Si {
             table.write(&mut book)?;
@@ -129,7 +129,7 @@ fn figures(m: &Material<'_>) -> ReportTable {
             figure.label.into(),
             figure.value.into(),
             old.into(),
-            old.map(|old| figure.value - old).into(),
+            figure.value.zip(old).map(|(new, old)| new - old).into(),
         ]
     };
     let keys = ["name", "figure", "this_month", "earlier", "change"].map(str::to_owned).to_vec();

@@ -16,16 +16,15 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
                 Cell::Number(p.family as f64 + 1.0),
                 Cell::text(&p.name),
                 Cell::Number(p.positions.len() as f64),
-                Cell::Number(p.have),
+                Cell::Number(p.have.count()),
                 Cell::Number(f64::from(p.planned.stock)),
                 Cell::Number(f64::from(p.buy)),
                 Cell::Number(p.planned.mean),
                 Cell::Number(p.level),
                 Cell::Number(p.no_wait_today),
-                Cell::Number(p.planned.no_wait),
+                Cell::Number(p.no_wait_then()),
                 Cell::Number(p.waiting_today),
-                // What stays on the shelf beyond the plan still serves.
-                Cell::Number(p.reached.min(p.waiting_today)),
+                Cell::Number(p.waiting_then()),
                 Cell::text(tags.join(", ")),
             ]
         })

@@ -148,6 +148,13 @@ pub(super) fn write(book: &mut Workbook, m: &Material<'_>) -> Result<(), XlsxErr
         .iter()
         .map(|(f, s)| [(*f).to_owned(), String::new(), (*s).to_owned(), String::new()]);
     block("Formulas and their source", formulas.collect())?;
+    let figures = m.figures.iter().map(|f| {
+        [f.label.to_owned(), f.key.to_owned(), f.means.to_owned(), f.part.words().to_owned()]
+    });
+    block(
+        "Figures of This month: what, name in the data, how it is worked out",
+        figures.collect(),
+    )?;
     let tables = SHEETS.iter().map(|s| {
         [s.title.clone(), s.source.clone(), s.mark.clone(), format!("checked: {}", s.checked)]
     });

@@ -8,15 +8,14 @@ mod families;
 mod hold_release_buy;
 mod measure_next;
 mod method;
+mod month;
 mod no_cover;
 mod overworked;
 mod shared_parts;
 mod styles;
 mod swap_sheet;
 mod table;
-mod this_month;
 mod who_fits_where;
-mod why_moved;
 
 use std::path::{Path, PathBuf};
 

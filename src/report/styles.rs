@@ -71,3 +71,8 @@ pub(super) fn verdict(word: &str) -> String {
     };
     format!("{sign} {word}")
 }
+
+/// The line above a part of a list of figures.
+pub(super) fn part() -> Format {
+    Format::new().set_bold().set_font_color(INK).set_indent(1).set_border_bottom(FormatBorder::Hair)
+}

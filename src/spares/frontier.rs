@@ -3,7 +3,8 @@
 use super::budget::{Bought, spend};
 use super::marginal::{Stocked, walk};
 use super::mending::rebuilt;
-use super::plan::{Plan, Pool, between};
+use super::plan::Plan;
+use super::pool::Pool;
 use crate::policy::Policy;
 
 impl Stocked for Pool {
@@ -16,7 +17,7 @@ impl Stocked for Pool {
         if more == 0 {
             return self.waiting_today;
         }
-        let then = between(self.have + f64::from(more), &|s| self.input.with(s).waiting);
+        let then = self.have.with(f64::from(more)).expect(&|s| self.input.with(s).waiting);
         then.min(self.waiting_today)
     }
 }
@@ -24,7 +25,7 @@ impl Stocked for Pool {
 /// A pool after every inspection and rebuild that the plan asks for, from where buying goes on.
 struct Proven<'a> {
     pool: &'a Pool,
-    there: f64,
+    there: u32,
 }
 
 impl Stocked for Proven<'_> {
@@ -33,7 +34,7 @@ impl Stocked for Proven<'_> {
     }
 
     fn waits(&self, more: u32) -> f64 {
-        let then = between(self.there + f64::from(more), &|s| self.pool.input.with(s).waiting);
+        let then = self.pool.input.with(self.there + more).waiting;
         then.min(self.pool.waiting_today)
     }
 }
@@ -62,7 +63,7 @@ impl Plan {
             .map(|pool| {
                 let kind = &self.coverage.types[pool.spare];
                 let there = kind.stock_position() + rebuilt(kind, pool) - f64::from(pool.owed);
-                Proven { pool, there: there.max(0.0) }
+                Proven { pool, there: there.max(0.0) as u32 }
             })
             .collect();
         spend(&pools, budget, policy.holding() + 1.0 / policy.write_off_years)

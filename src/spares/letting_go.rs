@@ -3,7 +3,7 @@
 use super::demand::RateFrom;
 use super::lines::{Action, Desk, Line, SEVERAL_LINES, Steps};
 use super::matching::{SpareType, as_new, could_stand_in};
-use super::plan::Pool;
+use super::pool::Pool;
 use super::pools::{PoolInput, plan_pool};
 use crate::findings::count;
 use crate::fit::{Case, Standing, standing};

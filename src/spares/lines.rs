@@ -3,10 +3,12 @@
 use std::cell::OnceCell;
 use std::collections::HashMap;
 
+use super::at_hand::AtHand;
 use super::letting_go::Going;
 use super::matching::{SpareType, type_could_stand_in};
 use super::parts::SharedPart;
-use super::plan::{self, Pool, between};
+use super::plan;
+use super::pool::Pool;
 use crate::findings::count;
 use crate::fit::{Case, Standing, standing};
 
@@ -83,8 +85,8 @@ pub(super) const SEVERAL_LINES: &str =
 pub(super) struct Steps {
     /// What the positions of each pool cost in waiting so far.
     waiting: Vec<f64>,
-    /// Units that count so far, per pool.
-    counted: Vec<f64>,
+    /// Units at hand so far, per pool.
+    hands: Vec<AtHand>,
     /// Units that are ready so far, per pool.
     pub(super) proven: Vec<f64>,
     /// Units still short of the plan, per pool.
@@ -98,7 +100,7 @@ impl Steps {
         let kind = |p: &Pool| &desk.base.coverage.types[p.spare];
         Self {
             waiting: desk.pools.iter().map(|p| p.waiting_today).collect(),
-            counted: desk.pools.iter().map(|p| p.have).collect(),
+            hands: desk.pools.iter().map(|p| p.have).collect(),
             proven: desk.pools.iter().map(|p| kind(p).ready).collect(),
             short: desk
                 .pools
@@ -109,18 +111,27 @@ impl Steps {
         }
     }
 
-    /// What `more` units in pool `at` would save a year.
-    pub(super) fn look(&self, at: usize, pool: &Pool, more: f64) -> f64 {
-        let then = between(self.counted[at] + more, &|s| pool.input.with(s).waiting);
-        (self.waiting[at] - then).max(0.0)
+    /// Waiting saved a year where pool `at` then has `hand`.
+    pub(super) fn look(&self, at: usize, pool: &Pool, hand: AtHand) -> f64 {
+        (self.waiting[at] - hand.expect(&|s| pool.input.with(s).waiting)).max(0.0)
     }
 
-    /// Waiting saved a year by `more` units in pool `at`, which then count.
-    pub(super) fn step(&mut self, at: usize, pool: &Pool, more: f64) -> f64 {
-        let saved = self.look(at, pool, more);
-        self.waiting[at] -= saved;
-        self.counted[at] += more;
+    /// What is at hand in pool `at` so far.
+    pub(super) fn hand(&self, at: usize) -> AtHand {
+        self.hands[at]
+    }
+
+    /// Waiting saved a year by `more` units in pool `at`, which then are there.
+    pub(super) fn add(&mut self, at: usize, pool: &Pool, more: f64) -> f64 {
         self.short[at] = (self.short[at] - more.floor()).max(0.0);
+        self.step(at, pool, self.hands[at].with(more))
+    }
+
+    /// Waiting saved a year once pool `at` has `hand`.
+    pub(super) fn step(&mut self, at: usize, pool: &Pool, hand: AtHand) -> f64 {
+        let saved = self.look(at, pool, hand);
+        self.waiting[at] -= saved;
+        self.hands[at] = hand;
         saved
     }
 }
@@ -172,8 +183,8 @@ pub(super) fn decide(base: plan::Desk<'_>, pools: &[Pool], parts: &[SharedPart])
     lines.sort_by_key(|l| (l.line, l.rest));
     let bought = pools.iter().enumerate().filter(|(_, p)| p.buy > 0);
     lines.extend(bought.map(|(at, p)| {
-        let counted = steps.counted[at];
-        desk.buy(p, counted, steps.step(at, p, f64::from(p.buy)))
+        let before = steps.hand(at);
+        desk.buy(p, before, steps.add(at, p, f64::from(p.buy)))
     }));
     lines
 }

@@ -4,12 +4,13 @@ use std::collections::HashMap;
 
 use rayon::prelude::*;
 
+use super::at_hand::AtHand;
 use crate::fit::{Candidate, Case, Standing, Verdict, covers, standing, verdict};
 use crate::policy::Policy;
 use crate::records::{Field, Plant, Record};
 
 /// A type of spare: a catalogue model, or a shelf line that is in no catalogue.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct SpareType {
     /// `model:…` or `shelf:…`.
     pub name: String,
@@ -62,10 +63,10 @@ pub struct Undecided {
 }
 
 impl SpareType {
-    /// Units on the shelf that count, unproven ones by the policy's weight.
+    /// Units on the shelf, unproven ones by the chance that the policy gives them.
     #[must_use]
-    pub fn counted(&self, policy: &Policy) -> f64 {
-        self.ready + policy.unproven_weight * self.unproven
+    pub const fn at_hand(&self, policy: &Policy) -> AtHand {
+        AtHand { ready: self.ready, unproven: self.unproven, chance: policy.unproven_weight }
     }
 
     /// Units that will be there: on the shelf, on order, at repair.

@@ -1,9 +1,10 @@
 //! What makes cover: looking at units that nobody has looked at, rebuilding, buying.
 
+use super::at_hand::AtHand;
 use super::letting_go::percent;
 use super::lines::{Action, Desk, Line, Steps, why_planned};
 use super::matching::{SpareType, rebuild_cost, too_dear};
-use super::plan::{Pool, between};
+use super::pool::Pool;
 use crate::fit::{Standing, months_too_old, standing};
 
 impl Desk<'_> {
@@ -34,7 +35,7 @@ impl Desk<'_> {
         let listed = plant.shelf[line].repair_cost().is_some();
         let guess = if listed { "" } else { "; its cost is the policy's share of a new one" };
         out.reason = format!("as removed; {}{guess}", why_planned(pool));
-        out.benefit = Some(steps.step(at, pool, wanted));
+        out.benefit = Some(steps.add(at, pool, wanted));
     }
 
     /// Units that nobody has looked at are looked at where the plan rests on them and it costs less than it saves; the
@@ -52,8 +53,8 @@ impl Desk<'_> {
             return;
         }
         let wanted = needed.min(out.quantity).ceil();
-        let counts = 1.0 - policy.unproven_weight;
-        let saves = steps.look(at, pool, wanted * counts);
+        let known = steps.hand(at).proven(wanted);
+        let saves = steps.look(at, pool, known);
         let costs = policy.hours.inspection * policy.cost_per_hour_of_work * wanted;
         if saves < costs && !self.is_for_people(pool) {
             let why = self.why_unproven(line);
@@ -71,7 +72,7 @@ impl Desk<'_> {
         out.value = self.worth(line, wanted);
         out.cost = Some(costs);
         out.reason = format!("{}{anyway}; {}", self.why_unproven(line), out.reason);
-        out.benefit = Some(steps.step(at, pool, wanted * counts));
+        out.benefit = Some(steps.step(at, pool, known));
     }
 
     /// Whether a position of the worst class draws on a type, or could run on it for want of a ready spare: what a look
@@ -96,8 +97,8 @@ impl Desk<'_> {
         }
     }
 
-    /// What is bought, from `counted` units on.
-    pub(super) fn buy(&self, pool: &Pool, counted: f64, benefit: f64) -> Line {
+    /// What is bought, from what is at hand `before` on.
+    pub(super) fn buy(&self, pool: &Pool, before: AtHand, benefit: f64) -> Line {
         let kind = self.kind(pool);
         let price = kind.value.map(|v| v * f64::from(pool.buy));
         let coming = match kind.coming {
@@ -108,7 +109,7 @@ impl Desk<'_> {
             r if r > 0.0 => format!(", {r:.0} to rebuild"),
             _ => String::new(),
         };
-        let before = between(counted, &|s| pool.input.with(s).no_wait);
+        let before = before.expect(&|s| pool.input.with(s).no_wait);
         let owed = match pool.owed {
             0 => String::new(),
             n => format!(", {n} owed to stop-gaps"),

@@ -1,5 +1,6 @@
 //! Spares: demand, stock, choice and risk.
 
+mod at_hand;
 mod bayes;
 mod bound;
 mod branching;
@@ -11,6 +12,7 @@ mod counts;
 mod demand;
 mod economics;
 mod effort;
+mod exposure;
 mod finite;
 mod frontier;
 mod letting_go;
@@ -27,6 +29,7 @@ mod packs;
 mod parts;
 mod plan;
 mod poisson;
+mod pool;
 mod pools;
 mod pricing;
 mod random;
@@ -38,6 +41,7 @@ mod search;
 mod service;
 mod set_cover;
 mod settling;
+mod sharing;
 mod simplex;
 mod splits;
 mod standardise;
@@ -66,11 +70,12 @@ pub use no_cover::{Measuring, NoCover};
 pub use noticed::noticed;
 pub use outlook::Outlook;
 pub use parts::SharedPart;
-pub use plan::{Costs, Plan, Pool, plan};
+pub use plan::{Costs, Plan, plan};
 pub use poisson::{
     cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock, max_mean, mean_wait,
     waits_longer,
 };
+pub use pool::Pool;
 pub use pools::{PoolInput, PoolPlan, plan_pool};
 pub use random::SplitMix;
 pub use redundancy::{exactly_out, function_lost, others_at_limit, unavailability};
@@ -79,5 +84,6 @@ pub use renewal::{
 };
 pub use service::{FamilyService, Shared, simulate};
 pub use set_cover::{Cover, cheapest_cover, count_covers, greedy_cover};
+pub use sharing::Sharing;
 pub use standardise::Conversion;
 pub use substitution::{one_way_losses, servable};

@@ -5,7 +5,8 @@ use rayon::prelude::*;
 use super::lines::{Action, Line};
 use super::mending::rebuilt;
 use super::negative_binomial::nb_expected_backorders;
-use super::plan::{Desk, Pool};
+use super::plan::Desk;
+use super::pool::Pool;
 use crate::fit::{Candidates, Case, Ranked, Verdict, best, soonest_at_hand};
 
 /// A position without a ready spare on the shelf.

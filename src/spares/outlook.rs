@@ -23,6 +23,8 @@ pub struct Outlook {
     pub running: usize,
     /// What the units cost that the wearing ones take.
     pub money: f64,
+    /// Risk of the next twelve months as the units with a date wear.
+    pub risk: f64,
 }
 
 /// The day of the newest event.
@@ -37,7 +39,12 @@ pub(super) fn wearing(rate: f64, shape: f64, age: f64, years: f64) -> f64 {
 
 /// The outlook at the date of the newest event; `None` without a shape of wear in the policy or without
 /// a date.
-pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option<Outlook> {
+pub(super) fn outlook(
+    plant: &Plant,
+    demand: &Demand,
+    policy: &Policy,
+    risks: &[Option<f64>],
+) -> Option<Outlook> {
     let shape = policy.wear_shape;
     if shape <= 0.0 {
         return None;
@@ -51,11 +58,14 @@ pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option
         let rate = demand.mean_rate(*p);
         let constant = rate * years;
         let age = position.installed_on().map(|d| f64::from((today - d).get_days()) / 365.25);
-        let wearing = age.map(|age| wearing(rate, shape, age.max(0.0), years));
+        let wearing_of = |age: f64, years: f64| wearing(rate, shape, age.max(0.0), years);
+        let wearing = age.map(|age| wearing_of(age, years));
         let price = plant.model_of(position.model).and_then(|m| m.price()).unwrap_or(0.0);
-        (constant, wearing, price * wearing.unwrap_or(constant))
+        let next = age.filter(|_| rate > 0.0).map(|age| wearing_of(age, 1.0) / rate);
+        let risk = risks[*p].unwrap_or(0.0) * next.unwrap_or(1.0);
+        (constant, wearing, price * wearing.unwrap_or(constant), risk)
     };
-    let all: Vec<(f64, Option<f64>, f64)> = running.par_iter().map(one).collect();
+    let all: Vec<(f64, Option<f64>, f64, f64)> = running.par_iter().map(one).collect();
     Some(Outlook {
         years,
         constant: all.iter().map(|a| a.0).sum(),
@@ -63,5 +73,6 @@ pub(super) fn outlook(plant: &Plant, demand: &Demand, policy: &Policy) -> Option
         dated: all.iter().filter(|a| a.1.is_some()).count(),
         running: running.len(),
         money: all.iter().map(|a| a.2).sum(),
+        risk: all.iter().map(|a| a.3).sum(),
     })
 }

@@ -15,48 +15,15 @@ use super::no_cover::NoCover;
 use super::noticed;
 use super::outlook::{self, Outlook, newest};
 use super::parts::{self, SharedPart};
-use super::pools::{PoolInput, PoolPlan, plan_pool};
+use super::pool::Pool;
 use super::service::{self, FamilyService};
+use super::sharing::Sharing;
 use super::standardise::Conversion;
-use super::today::counts;
 use super::waiting::waiting_prices;
 use crate::findings::Finding;
 use crate::policy::Policy;
 use crate::rating::Rated;
 use crate::records::{Field, Plant};
-
-/// A pool of the plan.
-#[derive(Clone, Debug)]
-pub struct Pool {
-    /// Index into the coverage's types.
-    pub spare: usize,
-    /// Its name.
-    pub name: String,
-    /// Positions that draw on it.
-    pub positions: Vec<usize>,
-    /// No-wait probability asked for.
-    pub level: f64,
-    /// What it must serve.
-    pub input: PoolInput,
-    /// As planned.
-    pub planned: PoolPlan,
-    /// Units that count today.
-    pub have: f64,
-    /// What its positions cost in waiting a year as things stand, whatever they draw on today.
-    pub waiting_today: f64,
-    /// Chance that no position waits with today's stock.
-    pub no_wait_today: f64,
-    /// Positions of it where a stop-gap runs: each is owed one.
-    pub owed: u32,
-    /// Units to buy.
-    pub buy: u32,
-    /// The family it belongs to.
-    pub family: usize,
-    /// Whether more can be bought.
-    pub orderable: bool,
-    /// Waiting a year once everything planned that can be come by is there.
-    pub reached: f64,
-}
 
 /// A plan.
 #[derive(Clone, Debug)]
@@ -79,6 +46,12 @@ pub struct Plan {
     pub fill_today: Vec<f64>,
     /// Risk of every position today (per year).
     pub risk_today: Vec<Option<f64>>,
+    /// Positions that wait at any time today, on average.
+    pub positions_waiting: f64,
+    /// Risk a year beyond today's if resupply took half as long again.
+    pub exposure: f64,
+    /// What sharing spares between models saves.
+    pub sharing: Sharing,
     /// Value of the shelf.
     pub stock_value: f64,
     /// Holding a year, today's shelf.
@@ -159,8 +132,7 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
         today: newest(plant),
     };
     pools.sort_by(|a, b| (a.family, &a.name).cmp(&(b.family, &b.name)));
-    let bare_prices = waiting_prices(plant, &demand, policy, &desk.waits_for_orders());
-    let today = Desk { waiting_price: &bare_prices, ..desk }.today();
+    let today = desk.today();
     let risk_today = &today.risks;
     for pool in &mut pools {
         pool.waiting_today = pool.positions.iter().filter_map(|p| risk_today[*p]).sum();
@@ -174,7 +146,7 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
     };
     let services = service::services(&pools, &serves, families, policy.simulate_above);
     let conversions = desk.conversions(&pools);
-    let outlook = outlook::outlook(plant, &demand, policy);
+    let outlook = outlook::outlook(plant, &demand, policy, risk_today);
     let served = desk.pool_of(&pools);
     let sum = |f: &dyn Fn(usize) -> Option<f64>| (0..plant.positions.len()).filter_map(f).sum();
     let waiting_cost: f64 = sum(&|p| risk_today[p]);
@@ -186,12 +158,14 @@ pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
         .map(|s| s.unit_value().unwrap_or(0.0) * s.quantity().unwrap_or(0.0))
         .sum();
     Plan {
+        exposure: desk.exposure(&today),
+        sharing: desk.sharing(&pools),
+        positions_waiting: today.waiting,
         stock_value,
         holding_cost: policy.holding() * stock_value,
         waiting_cost,
         waiting_without: sum(&|p| today.without[p]),
-        waiting_planned: pools.iter().map(|p| p.reached.min(p.waiting_today)).sum::<f64>()
-            + unserved,
+        waiting_planned: pools.iter().map(Pool::waiting_then).sum::<f64>() + unserved,
         no_cover,
         lines,
         risk_today: today.risks,
@@ -288,7 +262,7 @@ fn settled(
 /// Positions of one consequence class with the same usable types.
 pub(super) struct Class {
     pub(super) positions: Vec<usize>,
-    types: Vec<usize>,
+    pub(super) types: Vec<usize>,
     pub(super) consequence: &'static str,
 }
 
@@ -427,72 +401,4 @@ impl Desk<'_> {
                 .iter()
                 .any(|p| !self.plant.positions[*p].knows(Field::documented_alternative))
     }
-
-    fn pools(
-        &self,
-        classes: &[Class],
-        members: &[usize],
-        types: &[Option<usize>],
-        family: usize,
-    ) -> Vec<Pool> {
-        let mut used: Vec<usize> = types.iter().filter_map(|t| *t).collect();
-        used.sort_unstable();
-        used.dedup();
-        used.into_iter()
-            .map(|spare| {
-                let mut positions: Vec<usize> = members
-                    .iter()
-                    .zip(types)
-                    .filter(|(_, t)| **t == Some(spare))
-                    .flat_map(|(at, _)| classes[*at].positions.iter().copied())
-                    .collect();
-                positions.sort_unstable();
-                let input = self.input(spare, &positions);
-                let planned = plan_pool(&input);
-                let kind = &self.coverage.types[spare];
-                // A stop-gap in place is a debt: the right unit is spoken for.
-                let owed = positions.iter().filter(|p| self.has_stop_gap(**p)).count() as u32;
-                let have = counts(self, spare, owed);
-                let there = kind.within_reach();
-                let missing = (f64::from(planned.stock + owed) - there).max(0.0);
-                let most = if kind.orderable { f64::INFINITY } else { there - f64::from(owed) };
-                let stock = f64::from(planned.stock).min(most.max(0.0));
-                Pool {
-                    name: kind.name.clone(),
-                    level: input.level,
-                    waiting_today: 0.0,
-                    reached: between(stock, &|s| input.with(s).waiting),
-                    no_wait_today: between(have, &|s| input.with(s).no_wait),
-                    buy: if kind.orderable { missing.ceil() as u32 } else { 0 },
-                    spare,
-                    positions,
-                    input,
-                    planned,
-                    have,
-                    owed,
-                    family,
-                    orderable: kind.orderable,
-                }
-            })
-            .collect()
-    }
-
-    /// The pool that serves each position.
-    pub(super) fn pool_of(&self, pools: &[Pool]) -> Vec<Option<usize>> {
-        let mut out = vec![None; self.plant.positions.len()];
-        for (at, pool) in pools.iter().enumerate() {
-            for position in &pool.positions {
-                out[*position] = Some(at);
-            }
-        }
-        out
-    }
-}
-
-/// A function of whole stock between two whole numbers.
-pub(super) fn between(stock: f64, f: &dyn Fn(u32) -> f64) -> f64 {
-    let low = stock.floor();
-    let share = stock - low;
-    let at = f(low as u32);
-    if share < 1e-9 { at } else { at + share * (f(low as u32 + 1) - at) }
 }

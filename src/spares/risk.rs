@@ -18,6 +18,15 @@ impl Desk<'_> {
         Some(price * alone(self.demand.mean_rate(position) * years))
     }
 
+    /// Share of the time that a position waits for an order, where no spare is held for it.
+    pub(super) fn waiting_without(&self, position: usize) -> f64 {
+        if !self.plant.positions[position].runs() {
+            return 0.0;
+        }
+        let years = self.lead_without(position) / DAYS_A_YEAR;
+        alone(self.demand.mean_rate(position) * years)
+    }
+
     /// Years that each position waits for an order.
     pub(super) fn waits_for_orders(&self) -> Vec<Option<f64>> {
         let all = 0..self.plant.positions.len();

@@ -4,8 +4,8 @@
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BinaryHeap, VecDeque};
 
-use super::plan::Pool;
 use super::poisson::cdf;
+use super::pool::Pool;
 use super::random::SplitMix;
 use super::substitution::servable;
 

@@ -4,7 +4,8 @@
 use rayon::prelude::*;
 
 use super::matching::as_new;
-use super::plan::{Desk, Pool};
+use super::plan::Desk;
+use super::pool::Pool;
 use crate::fit::{Candidate, Case, Gate, only_failure};
 
 /// A conversion that would let a position share a spare.

@@ -6,7 +6,8 @@
 
 use std::collections::BTreeMap;
 
-use super::plan::{Desk, between};
+use super::at_hand::AtHand;
+use super::plan::Desk;
 use super::pools::PoolInput;
 use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR, waiting_prices};
 
@@ -21,6 +22,10 @@ pub(super) struct Today {
     pub(super) without: Vec<Option<f64>>,
     /// Chance that the next failure of each position finds a unit on the shelf.
     pub(super) fill: Vec<f64>,
+    /// Positions that wait at any time, on average.
+    pub(super) waiting: f64,
+    /// The type on the shelf that each position draws on; `None` where it waits for an order.
+    draws: Vec<Option<usize>>,
 }
 
 /// Looks at which every position may choose anew.
@@ -99,21 +104,33 @@ impl Load {
             rebuilding: 0.0,
             buying: 0.0,
         };
-        between(counts(desk, spare, self.owed), &|s| input.with(s).waiting)
+        counts(desk, spare, self.owed).expect(&|s| input.with(s).waiting)
     }
 }
 
-/// Units of a type that count, less what stop-gaps are owed.
-pub(super) fn counts(desk: &Desk<'_>, spare: usize, owed: u32) -> f64 {
-    (desk.coverage.types[spare].counted(desk.policy) - f64::from(owed)).max(0.0)
+/// Units of a type at hand, less what stop-gaps are owed.
+pub(super) fn counts(desk: &Desk<'_>, spare: usize, owed: u32) -> AtHand {
+    desk.coverage.types[spare].at_hand(desk.policy).with(-f64::from(owed))
 }
 
 impl Desk<'_> {
-    /// How every position stands; this desk's prices are those of waiting for an order.
+    /// How every position stands, whatever this desk's prices are.
     pub(super) fn today(&self) -> Today {
+        let waits = self.waits_for_orders();
+        let bare = waiting_prices(self.plant, self.demand, self.policy, &waits);
+        let desk = Desk { waiting_price: &bare, ..*self };
         let without: Vec<Option<f64>> =
-            (0..self.plant.positions.len()).map(|p| self.risk_without(p)).collect();
-        let draws = self.draws(&without);
+            (0..self.plant.positions.len()).map(|p| desk.risk_without(p)).collect();
+        let draws = desk.draws(&without);
+        desk.waiting_with(draws, without)
+    }
+
+    /// How every position stands that draws on what it draws on `today`; lead times and rates are this desk's.
+    pub(super) fn standing_as(&self, today: &Today) -> Today {
+        self.waiting_with(today.draws.clone(), Vec::new())
+    }
+
+    fn waiting_with(&self, draws: Vec<Option<usize>>, without: Vec<Option<f64>>) -> Today {
         let mut pools: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for (p, spare) in draws.iter().enumerate() {
             if let Some(spare) = spare {
@@ -122,13 +139,17 @@ impl Desk<'_> {
         }
         let mut waits = self.waits_for_orders();
         let mut fill = vec![0.0; draws.len()];
+        let bare = (0..draws.len()).filter(|p| draws[*p].is_none());
+        let mut waiting: f64 = bare.map(|p| self.waiting_without(p)).sum();
         for (spare, positions) in &pools {
             let input = self.input(*spare, positions);
             let rate: f64 = positions.iter().map(|p| self.demand.mean_rate(*p)).sum();
             let have = self.there_for(*spare, positions);
-            let backorders = between(have, &|s| input.with(s).backorders);
+            let backorders = have.expect(&|s| input.with(s).backorders);
+            let found = have.expect(&|s| input.with(s).fill);
+            waiting += backorders;
             for p in positions {
-                fill[*p] = input.with(have.floor() as u32).fill;
+                fill[*p] = found;
                 waits[*p] = (rate > 0.0).then(|| backorders / rate);
             }
         }
@@ -138,10 +159,10 @@ impl Desk<'_> {
         for (spare, positions) in &pools {
             desk.share_out(*spare, positions, &mut risks);
         }
-        Today { risks, without, fill, prices: prices.clone() }
+        Today { risks, without, fill, waiting, draws, prices: prices.clone() }
     }
 
-    fn there_for(&self, spare: usize, positions: &[usize]) -> f64 {
+    fn there_for(&self, spare: usize, positions: &[usize]) -> AtHand {
         let owed = positions.iter().filter(|p| self.has_stop_gap(**p)).count();
         counts(self, spare, owed as u32)
     }
@@ -151,7 +172,7 @@ impl Desk<'_> {
         let weight = |p: &usize| Some(self.waiting_price[*p]? * self.demand.mean_rate(*p));
         let total: f64 = positions.iter().filter_map(weight).sum();
         let input = self.input(spare, positions);
-        let waiting = between(self.there_for(spare, positions), &|s| input.with(s).waiting);
+        let waiting = self.there_for(spare, positions).expect(&|s| input.with(s).waiting);
         for p in positions {
             risks[*p] = weight(p).map(|w| if total > 0.0 { waiting * w / total } else { 0.0 });
         }
@@ -159,7 +180,7 @@ impl Desk<'_> {
 
     /// The type on the shelf that each position draws on; `None` where it waits for an order.
     fn draws(&self, without: &[Option<f64>]) -> Vec<Option<usize>> {
-        let stocked = |t: &usize| self.coverage.types[*t].counted(self.policy) > 0.0;
+        let stocked = |t: &usize| self.coverage.types[*t].at_hand(self.policy).count() > 0.0;
         let options: Vec<Vec<usize>> = (0..without.len())
             .map(|p| {
                 let all = self.coverage.of_position[p].iter().copied().filter(stocked);

@@ -2,11 +2,11 @@
 
 use rust_xlsxwriter::{Formula, Worksheet, XlsxError};
 
-use super::Material;
-use super::styles;
-use super::table::{LINE, headings, wrapped};
 use crate::findings::column_letters;
 use crate::history::Moved;
+use crate::report::Material;
+use crate::report::styles;
+use crate::report::table::{LINE, headings, wrapped};
 
 /// Whether a change is more than rounding.
 fn is_shown(value: f64) -> bool {
@@ -41,7 +41,7 @@ pub(super) fn write(sheet: &mut Worksheet, m: &Material<'_>, row: u32) -> Result
             n => format!(" and {n} more"),
         };
         let said = format!("{}: {}{more}", moved.cause.words(), moved.mostly.join(", "));
-        sheet.set_row_height(at, LINE * wrapped(&said, 58.0))?;
+        sheet.set_row_height(at, LINE * wrapped(&said, super::WIDTHS[0]))?;
         sheet.write_with_format(at, 0, said, &styles::text())?;
         for (col, value) in
             [(1, moved.positions), (2, moved.covered), (3, moved.risk), (4, moved.shelf)]

@@ -1,0 +1,184 @@
+//! What lies on the shelf, what it costs, and what of it nobody asks for.
+
+use std::collections::{HashMap, HashSet};
+
+use jiff::ToSpan;
+
+use super::figure::{Better, Block, Figure, Form, Given, Part, share};
+use crate::spares::Action;
+
+pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
+    let (plan, policy) = (given.plan, given.policy);
+    let mut block = Block::new(Part::Stock);
+    block.add(
+        ("stock_value", "Value of the shelf", "Σ c·units on hand"),
+        plan.stock_value,
+        Form::Money,
+        Better::Less,
+    );
+    let planned = plan.pools.iter().map(|p| p.input.unit_value * f64::from(p.planned.stock));
+    block.add(
+        (
+            "planned_value",
+            "Value of the units that the plan asks for",
+            "Σ c·s over the pools of the plan",
+        ),
+        planned.sum::<f64>(),
+        Form::Money,
+        Better::Neither,
+    );
+    block.add(
+        (
+            "stock_share",
+            "Shelf against the price of all units installed",
+            "value of the shelf / Σ price of the units that run, those without a price at the mean of the others",
+        ),
+        installed(given).and_then(|all| share(plan.stock_value, all)),
+        Form::Share,
+        Better::Neither,
+    );
+    block.add(
+        ("holding_cost", "Cost of holding it, a year", "h·value of the shelf"),
+        plan.holding_cost,
+        Form::Money,
+        Better::Less,
+    );
+    let usage = plan.pools.iter().map(|p| {
+        let rate: f64 = p.positions.iter().map(|at| plan.demand.mean_rate(*at)).sum();
+        rate * p.input.unit_value
+    });
+    block.add(
+        (
+            "turns",
+            "Turns of the shelf, a year (low is usual for spares)",
+            "Σ n·λ·c over the pools of the plan / value of the shelf",
+        ),
+        share(usage.sum(), plan.stock_value),
+        Form::Fine,
+        Better::Neither,
+    );
+    let idle = Idle::of(given);
+    block.add(
+        (
+            "excess_value",
+            "Shelf beyond the plan",
+            "Σ c·(on hand − s)⁺ over kinds of spare that fit some position",
+        ),
+        idle.excess,
+        Form::Money,
+        Better::Less,
+    );
+    block.add(
+        (
+            "idle_value",
+            "Shelf that covers nothing, or idle beyond the plan",
+            "Σ c of units that cover no position, and of units beyond the plan whose positions had no exchange in 24 months",
+        ),
+        idle.idle,
+        Form::Money,
+        Better::Less,
+    );
+    let book: f64 =
+        plan.lines.iter().filter(|l| l.action == Action::Release).filter_map(|l| l.value).sum();
+    block.add(
+        (
+            "release_book",
+            "Proposed releases, book value written off",
+            "Σ value of the units that the plan lets go",
+        ),
+        book,
+        Form::Money,
+        Better::Neither,
+    );
+    block.add(
+        ("release_cash", "Proposed releases, what they bring in", "salvage share·book value"),
+        book * policy.salvage,
+        Form::Money,
+        Better::Neither,
+    );
+    block.add(
+        (
+            "sharing_saves",
+            "Stock that sharing between models saves",
+            "Σ c·s if every fitted model had its own units, each pool's share of time without waiting kept, less Σ c·s shared",
+        ),
+        plan.sharing.saves,
+        Form::Money,
+        Better::More,
+    );
+    block.add(
+        (
+            "sharing_waits",
+            "Positions that wait more, or less, because of it",
+            "Σ EBO shared − Σ EBO apart",
+        ),
+        plan.sharing.waits,
+        Form::Fine,
+        Better::Neither,
+    );
+    block.done()
+}
+
+/// Price of all units that run, those without a price at the mean of the others; none where none has a price.
+fn installed(given: Given<'_>) -> Option<f64> {
+    let price = |p: usize| {
+        let model = given.plant.model_of(given.plant.positions[p].model)?;
+        model.price().filter(|v| *v > 0.0)
+    };
+    let known: Vec<f64> = given.running().filter_map(price).collect();
+    let mean = share(known.iter().sum(), known.len() as f64)?;
+    Some(mean * given.running().count() as f64)
+}
+
+/// Stock beyond the plan, and stock that nothing asks for.
+#[derive(Default)]
+struct Idle {
+    excess: f64,
+    idle: f64,
+}
+
+impl Idle {
+    fn of(given: Given<'_>) -> Self {
+        let (plant, plan) = (given.plant, given.plan);
+        let planned: HashMap<usize, f64> =
+            plan.pools.iter().map(|p| (p.spare, f64::from(p.planned.stock + p.owed))).collect();
+        let asked = exchanged(given);
+        let mut sum = Self::default();
+        for (at, kind) in plan.coverage.types.iter().enumerate() {
+            let worth = |units: f64| units.max(0.0) * kind.value.unwrap_or(0.0);
+            if kind.positions.is_empty() {
+                let lines = kind.lines.iter().map(|l| &plant.shelf[*l]);
+                let value = |l: &crate::records::Shelf| {
+                    l.quantity().unwrap_or(0.0) * l.unit_value().unwrap_or(0.0)
+                };
+                sum.idle += lines.map(value).sum::<f64>();
+                continue;
+            }
+            let beyond = kind.ready + kind.unproven - planned.get(&at).copied().unwrap_or(0.0);
+            sum.excess += worth(beyond);
+            if !kind.positions.iter().any(|p| asked.contains(p)) {
+                sum.idle += worth(beyond);
+            }
+        }
+        let unused = plan.parts.iter().filter(|part| part.positions.is_empty());
+        for line in unused.flat_map(|part| &part.lines).map(|l| &plant.shelf[*l]) {
+            sum.idle += line.quantity().unwrap_or(0.0) * line.unit_value().unwrap_or(0.0);
+        }
+        sum
+    }
+}
+
+/// Positions with an exchange in the 24 months up to the newest dated event.
+fn exchanged(given: Given<'_>) -> HashSet<usize> {
+    let events = &given.plant.events;
+    let since =
+        events.iter().filter_map(|e| e.date()).max().and_then(|d| d.checked_sub(2.years()).ok());
+    let of_tag: HashMap<String, usize> = (0..given.plant.positions.len())
+        .filter_map(|p| Some((given.plant.positions[p].tag()?.to_uppercase(), p)))
+        .collect();
+    events
+        .iter()
+        .filter(|e| e.event() == Some("exchange") && e.date() > since)
+        .filter_map(|e| of_tag.get(&e.tag()?.to_uppercase()).copied())
+        .collect()
+}
