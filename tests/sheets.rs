@@ -84,6 +84,10 @@ fn a_line_to_review_stands_together_with_its_value() {
     let review = rows.iter().filter(|r| r["action"] == "review").count();
     assert_eq!(review, rows.iter().filter(|r| text(r, "why").starts_with("review")).count());
     assert!(review > 5);
+    // Whom somebody is to look at it for is named.
+    let open: Vec<&Value> =
+        rows.iter().filter(|r| text(r, "why").contains("could take it")).collect();
+    assert!(open.len() > 5 && open.iter().all(|r| !text(r, "for_or_who_keeps_cover").is_empty()));
     // A ready unit that alone serves others is not reviewed away without a word.
     let alone = rows.iter().find(|r| text(r, "why").contains("the only ready spare of"));
     assert_eq!(alone.map(|r| text(r, "action")), Some("review"));

@@ -170,7 +170,12 @@ fn nothing_free(
             )
         }
         Some(order) => {
-            say("Order", &format!("{} may do; first: {}", title(order), measure_line(order)))
+            let texts = measure_line(order);
+            let first = match ranking.open.first() {
+                Some(open) if measure_line(open) == texts => "measure the same".to_owned(),
+                _ => texts,
+            };
+            say("Order", &format!("{} may do; first: {first}", title(order)))
         }
         None => {
             say("Order", "no model of the catalogue fits; ask the maker with the plate in hand")
@@ -304,11 +309,34 @@ fn lists(
             beside(&reason(r), render::system(common)),
         ]
     };
+    // What is to be measured for several of them is told once.
+    let free = ranking.soonest.iter().any(|r| r.not_available.is_none());
+    let above = ranking.open.first().filter(|r| !free && r.assessed.verdict == Verdict::Measure);
+    let mut asked: Vec<(String, String)> =
+        above.map(|r| (measure_line(r), r.candidate.id.clone())).into_iter().collect();
+    let mut row = |r: &Ranked<'_>| {
+        let mut cells = row(r);
+        if r.assessed.verdict == Verdict::Measure && r.not_available.is_none() {
+            let texts = measure_line(r);
+            match asked.iter().find(|(said, _)| *said == texts) {
+                Some((_, first)) => {
+                    let same = match *first == r.candidate.id {
+                        true => "measure what stands above".to_owned(),
+                        false => format!("measure the same as for {first}"),
+                    };
+                    let rest = reason(r).replacen(&texts, &same, 1);
+                    cells[5] = beside(&rest, render::system(common));
+                }
+                None => asked.push((texts, r.candidate.id.clone())),
+            }
+        }
+        cells
+    };
     let mut print = |heading: &str, list: &[Ranked<'_>]| -> std::io::Result<()> {
         if list.is_empty() {
             return Ok(());
         }
-        let rows: Vec<_> = list.iter().take(top).map(row).collect();
+        let rows: Vec<_> = list.iter().take(top).map(&mut row).collect();
         let more = list.len().saturating_sub(top);
         let tail = if more > 0 { format!(" ({more} more)") } else { String::new() };
         writeln!(streams.out, "\n{heading}{tail}")?;

@@ -20,7 +20,7 @@ pub struct Drivers {
 }
 
 /// One position that runs.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Drive {
     /// Exchanges expected a year.
     pub rate: f64,
@@ -39,6 +39,9 @@ pub struct Drive {
     pub lead_days: Option<f64>,
     /// Exchanges in the log.
     pub exchanges: u32,
+    /// The group whose rate it has; none in months that an earlier version kept.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub group: Option<String>,
 }
 
 /// What lies on the shelf of one item.
@@ -79,6 +82,7 @@ impl Drivers {
                 units: types.map(|t| t.at_hand(policy).count()).sum(),
                 lead_days: leads.min_by(f64::total_cmp),
                 exchanges: failed.copied().unwrap_or(0),
+                group: Some(plan.demand.rate(at).name.clone()),
             };
             out.positions.insert(name, drive);
         }

@@ -187,6 +187,14 @@ impl<'a> Candidates<'a> {
         self.all.len() - usize::from(self.standing.binary_search(&own).is_ok())
     }
 
+    /// Shelf lines that do not surely fail in `case`.
+    pub fn near_lines(&self, case: &Case<'_>) -> impl Iterator<Item = usize> {
+        self.near(case).filter_map(|at| match self.all[at].from {
+            From::Shelf(line) => Some(line),
+            _ => None,
+        })
+    }
+
     /// Indices of the candidates that do not surely fail in `case`.
     pub(super) fn near(&self, case: &Case<'_>) -> impl Iterator<Item = usize> {
         let in_span = |(low, high): &(f64, f64)| {

@@ -24,6 +24,8 @@ pub struct Ranked<'a> {
     pub assessed: Assessed,
     /// Hours until the machine turns: fetch, change, work, and for an order the lead time.
     pub hours: f64,
+    /// Days until it comes, where it must be ordered.
+    pub lead_days: Option<f64>,
     /// Work, and for an order the price.
     pub cost: Option<f64>,
     /// Reserved for another tag, or none left.
@@ -143,19 +145,24 @@ fn sort(ranking: &mut Ranking<'_>) {
             .then_with(|| a.candidate.id.cmp(&b.candidate.id))
     };
     ranking.to_order.sort_by(by_order);
-    ranking.open.sort_by(|a, b| {
-        let key = |r: &Ranked<'_>| {
-            let other = !r.assessed.identical;
-            (taken(r), r.assessed.verdict, other, r.assessed.best, measures(r))
-        };
-        key(a).cmp(&key(b)).then_with(|| a.candidate.id.cmp(&b.candidate.id))
-    });
+    ranking.open.sort_by(by_promise);
     ranking.near_misses.sort_by(|a, b| {
         (a.candidate.from.word() == "catalogue", a.hours)
             .partial_cmp(&(b.candidate.from.word() == "catalogue", b.hours))
             .unwrap_or(std::cmp::Ordering::Equal)
             .then_with(|| a.candidate.id.cmp(&b.candidate.id))
     });
+}
+
+/// The order in which what is open is looked at: what is free, the unit itself before others, what may come of it, and how
+/// little there is to measure.
+#[must_use]
+pub fn by_promise(a: &Ranked<'_>, b: &Ranked<'_>) -> std::cmp::Ordering {
+    let key = |r: &Ranked<'_>| {
+        let (taken, other) = (r.not_available.is_some(), !r.assessed.identical);
+        (taken, r.assessed.verdict, other, r.assessed.best, measures(r))
+    };
+    key(a).cmp(&key(b)).then_with(|| a.candidate.id.cmp(&b.candidate.id))
 }
 
 /// How many things must be measured.
@@ -213,7 +220,9 @@ fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> 
         _ => Some(0.0),
     };
     let not_available = unavailable(case, &candidate);
+    let orders = matches!(candidate.from, From::Catalogue(_));
     Ranked {
+        lead_days: orders.then(|| candidate.lead_days(policy)),
         cost: price.map(|price| price + labour + work_cost),
         candidate,
         assessed,

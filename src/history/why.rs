@@ -9,6 +9,8 @@
 //!
 //! What the policy did is this month's sheets under the earlier policy against this month's under its own.
 
+use std::collections::BTreeMap;
+
 use crate::figures::{Drive, Drivers, Stocked};
 
 /// A cause.
@@ -138,9 +140,14 @@ impl Sums {
             || before.lines.iter().any(|(item, old)| {
                 now.lines.get(item).is_none_or(|new| differ(old.counted, new.counted))
             });
+        let rates = rates_of_groups(before, now);
         for (name, old) in &before.positions {
             match now.positions.get(name) {
-                Some(new) => self.stayed(name, old, new, stock_moved),
+                Some(new) => {
+                    let group = new.group.as_ref().and_then(|group| rates.get(group.as_str()));
+                    let rated = group.map_or(name.as_str(), String::as_str);
+                    self.stayed((name, rated), old, new, stock_moved);
+                }
                 None => self.whole(Cause::Gone, name, old, -1.0),
             }
         }
@@ -151,7 +158,8 @@ impl Sums {
         }
     }
 
-    fn stayed(&mut self, name: &str, old: &Drive, new: &Drive, stock_moved: bool) {
+    /// A position in both months, by its name and by what its group's rate did.
+    fn stayed(&mut self, (name, rated): (&str, &str), old: &Drive, new: &Drive, stock_moved: bool) {
         let lead = match (old.lead_days, new.lead_days) {
             (Some(a), Some(b)) => differ(a, b),
             (a, b) => a.is_some() != b.is_some(),
@@ -176,9 +184,9 @@ impl Sums {
             return self.add(cause, name, RISK, to - from);
         };
         let failed = new.exchanges != old.exchanges;
-        let of_rate = if failed { Cause::Failures } else { Cause::Rates };
+        let (of_rate, whose) = if failed { (Cause::Failures, name) } else { (Cause::Rates, rated) };
         self.add(Cause::Prices, name, RISK, old.rate * (p1 - p0) * w0);
-        self.add(of_rate, name, RISK, (new.rate - old.rate) * p1 * w0);
+        self.add(of_rate, whose, RISK, (new.rate - old.rate) * p1 * w0);
         self.add(supply, name, RISK, new.rate * p1 * (w1 - w0));
     }
 
@@ -239,6 +247,20 @@ impl Sums {
     }
 }
 
+/// What the rate of every group did, in words: the mean of its positions that stand in both months.
+fn rates_of_groups(before: &Drivers, now: &Drivers) -> BTreeMap<String, String> {
+    let mut sums: BTreeMap<&str, (f64, f64, f64)> = BTreeMap::new();
+    for (name, new) in &now.positions {
+        let (Some(old), Some(group)) = (before.positions.get(name), &new.group) else { continue };
+        let sum = sums.entry(group).or_default();
+        *sum = (sum.0 + old.rate, sum.1 + new.rate, sum.2 + 1.0);
+    }
+    let told = |(group, (old, new, n)): (&str, (f64, f64, f64))| {
+        (group.to_owned(), format!("{group} ({:.4} to {:.4} a year)", old / n, new / n))
+    };
+    sums.into_iter().map(told).collect()
+}
+
 fn differ(a: f64, b: f64) -> bool {
     (a - b).abs() > NONE * (1.0 + a.abs().max(b.abs()))
 }
@@ -260,12 +282,13 @@ mod tests {
             units,
             lead_days: Some(60.0),
             exchanges: 0,
+            group: Some("helical, M".into()),
         }
     }
 
     fn month(drives: &[(&str, Drive)], lines: &[(&str, f64, f64)]) -> Drivers {
         Drivers {
-            positions: drives.iter().map(|(n, d)| ((*n).to_owned(), *d)).collect(),
+            positions: drives.iter().map(|(n, d)| ((*n).to_owned(), d.clone())).collect(),
             lines: lines
                 .iter()
                 .map(|(n, q, v)| {
@@ -305,6 +328,24 @@ mod tests {
         // 50 + 30 → 400 + 7, 700 → 220.
         let sum = |f: &dyn Fn(&Moved) -> f64| found.iter().map(f).sum::<f64>();
         assert!(near(sum(&|m| m.risk), 327.0) && near(sum(&|m| m.shelf), -480.0));
+    }
+
+    /// Two drives of one group fail half as often again: the group is named, with its rate then and now.
+    #[test]
+    fn a_group_whose_rate_moved_is_named_with_its_rates() {
+        let all = |rate: f64| {
+            let one = || drive(rate, 1000.0, 1000.0 * rate, 0.0);
+            month(&[("A", one()), ("B", one())], &[])
+        };
+        let found = why(&all(0.02), &all(0.03), None);
+        assert_eq!(found.len(), 1);
+        assert_eq!((found[0].cause, found[0].others), (Cause::Rates, 0));
+        assert_eq!(found[0].mostly, ["helical, M (0.0200 to 0.0300 a year)"]);
+        assert!((found[0].risk - 20.0).abs() < 1e-9);
+        // A month of an earlier version knows no groups of this one's drives either way.
+        let mut silent = all(0.03);
+        silent.positions.values_mut().for_each(|d| d.group = None);
+        assert_eq!(why(&all(0.02), &silent, None)[0].mostly, ["A", "B"]);
     }
 
     /// The policy's part is what is left between the two plans of this month's sheets.

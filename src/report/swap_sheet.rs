@@ -15,9 +15,8 @@ use crate::units::{System, beside, restated};
 /// Widths of the four columns (characters).
 const WIDTHS: [f64; 4] = [14.0, 18.0, 18.0, 60.0];
 
-/// Last on the sheet, with boxes.
-const LAST: [&str; 4] = [
-    "oil in: grade, litres and level for this position",
+/// Last on the sheet, with boxes, once the oil is in.
+const LAST: [&str; 3] = [
     "breather open, transport plug out, preservative out",
     "guards fitted to the new shaft ends",
     "bump-tested uncoupled: turns the right way, no noise",
@@ -49,7 +48,7 @@ pub fn swap_sheet(
     writer.work(case, ranked)?;
     writer.measurements(ranked)?;
     writer.cautions(case)?;
-    writer.last()?;
+    writer.last(case, ranked)?;
     Ok(book.save_to_buffer()?)
 }
 
@@ -172,21 +171,13 @@ impl Page<'_> {
             let shop = if work.at_night { "" } else { ", needs the workshop" };
             self.wide(&format!("☐ {} ({:.1} h{shop})", work.text, work.hours), &wrapped())?;
         }
-        let litres = ranked.candidate.unit.number(Field::oil_volume_l).map(|k| k.value);
-        let grade = oil_to_fill(case, &ranked.candidate);
-        let amount = litres.map_or_else(|| "____ litres".to_owned(), |l| format!("{l:.1} litres"));
-        self.wide(
-            &format!("☐ fill oil: {grade}, {amount}, to the level of this mounting position"),
-            &wrapped(),
-        )?;
-        self.wide(
-            "☐ open the breather, take the transport plug and the preservative out",
-            &wrapped(),
-        )?;
+        if gates.iter().all(|g| g.work.is_empty()) {
+            self.wide("none beyond the change itself", &wrapped())?;
+        }
         for limit in ranked.assessed.limits_in_words() {
             self.wide(&format!("LIMIT until the right unit is in: {limit}"), &bold())?;
         }
-        self.line("In all", &format!("about {:.0} h, fetching and changing included", ranked.hours))
+        self.line("In all", &in_all(case, ranked))
     }
 
     fn measurements(&mut self, ranked: &Ranked<'_>) -> Result<(), XlsxError> {
@@ -230,8 +221,15 @@ impl Page<'_> {
         Ok(())
     }
 
-    fn last(&mut self) -> Result<(), XlsxError> {
+    fn last(&mut self, case: &Case<'_>, ranked: &Ranked<'_>) -> Result<(), XlsxError> {
         self.section("Before it runs")?;
+        let litres = ranked.candidate.unit.number(Field::oil_volume_l).map(|k| k.value);
+        let grade = oil_to_fill(case, &ranked.candidate);
+        let amount = litres.map_or_else(|| "____ litres".to_owned(), |l| format!("{l:.1} litres"));
+        self.wide(
+            &format!("☐ oil in: {grade}, {amount}, to the level for this position"),
+            &wrapped(),
+        )?;
         for text in LAST {
             self.wide(&format!("☐ {text}"), &wrapped())?;
         }
@@ -241,6 +239,27 @@ impl Page<'_> {
             &wrapped(),
         )
     }
+}
+
+/// The hours until it turns, and what they are made of.
+fn in_all(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
+    let hours = &case.policy.hours;
+    let work: f64 = ranked.assessed.gates.iter().flat_map(|g| &g.work).map(|w| w.hours).sum();
+    let mut parts = vec![format!("{:.1} h to fetch it", hours.fetch)];
+    if matches!(ranked.candidate.from, From::Position(_)) {
+        parts.push(format!("{:.1} h to take it off there", hours.change_unit));
+    }
+    parts.push(format!("{:.1} h to change the unit", hours.change_unit));
+    parts.push(format!("{work:.1} h of the work above"));
+    let lead = match ranked.candidate.from {
+        From::Catalogue(_) => ", after it has come",
+        _ => "",
+    };
+    format!(
+        "about {:.0} h{lead}: {}",
+        ranked.hours - 24.0 * ranked.candidate.lead_days(case.policy),
+        parts.join(", ")
+    )
 }
 
 /// What stands above everything where the unit may not simply go in.

@@ -14,7 +14,9 @@ pub struct Told {
     pub candidate: String,
     /// The verdict.
     pub verdict: Verdict,
-    /// Hours until the machine turns.
+    /// Days until it comes, where it must be ordered.
+    pub days: Option<f64>,
+    /// Hours to fetch, change and adapt it.
     pub hours: f64,
     /// Rated over required torque, where known.
     pub margin: Option<f64>,
@@ -27,7 +29,8 @@ impl From<&Ranked<'_>> for Told {
         Self {
             candidate: ranked.candidate.id.clone(),
             verdict: ranked.assessed.verdict,
-            hours: ranked.hours,
+            days: ranked.lead_days,
+            hours: ranked.hours - 24.0 * ranked.lead_days.unwrap_or(0.0),
             margin: ranked.assessed.margin,
             takes: takes(ranked),
         }
@@ -48,7 +51,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             let mut row = head(1);
             row.push(Cell::text("nothing known fits"));
             row.push(Cell::text(styles::verdict("no")));
-            row.extend([Cell::Blank, Cell::Blank, Cell::Blank]);
+            row.extend([Cell::Blank, Cell::Blank, Cell::Blank, Cell::Blank]);
             rows.push(row);
         }
         for (rank, entry) in (1..).zip(best) {
@@ -58,6 +61,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             row.extend([
                 Cell::text(&entry.candidate),
                 Cell::text(styles::verdict(entry.verdict.word())),
+                Cell::number(entry.days),
                 Cell::number(Some(entry.hours)),
                 Cell::number(entry.margin),
                 Cell::text(format!("{here}{}", entry.takes)),
@@ -74,7 +78,8 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             column("Rank", 7.0, Show::Whole),
             column("Candidate", 34.0, Show::Text),
             column("Verdict", 13.0, Show::Text),
-            column("Hours until it turns", 11.0, Show::Whole),
+            column("Days until it comes", 10.0, Show::Whole),
+            column("Hours to fetch, change and adapt", 13.0, Show::Whole),
             column("Rated over required", 10.0, Show::Two).keyed("margin"),
             column("What it takes, or what must be measured", 70.0, Show::Text),
         ],

@@ -2,10 +2,9 @@
 
 use super::demand::RateFrom;
 use super::lines::{Action, Desk, Line, SEVERAL_LINES, Steps};
-use super::matching::{SpareType, as_new, could_stand_in};
+use super::matching::{SpareType, Undecided, as_new, could_stand_in};
 use super::pool::Pool;
 use super::pools::{PoolInput, plan_pool};
-use crate::findings::count;
 use crate::fit::{Case, Standing, standing};
 use crate::records::Field;
 
@@ -41,7 +40,13 @@ impl<'a> Desk<'a> {
             true if ready >= keep => out.quantity,
             true => 0.0,
         };
-        if surplus(kept(&pool.input, pool)) < 1.0 {
+        let keep = kept(&pool.input, pool);
+        if surplus(keep) < 1.0 {
+            let (there, planned) =
+                (ready + self.kind(pool).unproven, f64::from(pool.planned.stock + pool.owed));
+            if there > planned {
+                out.reason = more_than_planned(ready, keep, there);
+            }
             return false;
         }
         if let Some(why) = self.forbidden(out, line, pool) {
@@ -150,22 +155,35 @@ impl<'a> Desk<'a> {
         self.base.input(pool.spare, &all)
     }
 
+    /// Who could still take a unit that covers nobody, in words and by name.
+    fn could_serve(&self, open: &Undecided) -> (String, String) {
+        let plant = self.base.plant;
+        let as_it_is =
+            "as a stop-gap, by the engineer's word or with another motor or drive before it";
+        let mut words = Vec::new();
+        let mut names = Vec::new();
+        if open.almost.count > 0 {
+            words.push(format!("{} {as_it_is}", open.almost.count));
+            names.push(open.almost.tags(plant));
+        }
+        if open.to_measure.count > 0 {
+            words.push(format!("{} once measured", open.to_measure.count));
+            names.push(format!("once measured: {}", open.to_measure.tags(plant)));
+        }
+        let words = words.join("; ");
+        (
+            format!("review: positions without a ready spare could take it: {words}"),
+            names.join("; "),
+        )
+    }
+
     pub(super) fn fits_nothing(&self, out: &mut Line, line: usize, kind: &SpareType) {
-        let open = self.base.coverage.undecided[line];
+        let open = &self.base.coverage.undecided[line];
         let shelf = &self.base.plant.shelf[line];
-        let positions = |n: usize| count(n, "position", "positions");
         if shelf.nth > 0 {
             out.reason = SEVERAL_LINES.into();
-        } else if open.almost > 0 {
-            out.reason = format!(
-                "review: {} without a ready spare could take it as a stop-gap, by the engineer's word or with another motor or drive before it",
-                positions(open.almost)
-            );
-        } else if open.to_measure > 0 {
-            out.reason = format!(
-                "review: {} without a ready spare could take it once measured",
-                positions(open.to_measure)
-            );
+        } else if open.almost.count + open.to_measure.count > 0 {
+            (out.reason, out.covered_by) = self.could_serve(open);
         } else if !kind.orderable {
             cannot_come_back(kind).clone_into(&mut out.reason);
         } else if out.value.is_none_or(|v| v <= 0.0) {
@@ -179,6 +197,18 @@ impl<'a> Desk<'a> {
             out.benefit = out.value.map(|v| v * self.base.policy.holding());
         }
     }
+}
+
+/// Why more than planned stays: at three times the rate it would be planned, or too few of it are ready.
+fn more_than_planned(ready: f64, keep: f64, there: f64) -> String {
+    let but = match keep {
+        _ if ready >= keep || there <= keep => {
+            format!("at three times the rate {keep:.0} would be")
+        }
+        one if one <= 1.0 => "none goes before one of them is ready".to_owned(),
+        more => format!("none goes before {more:.0} of them are ready"),
+    };
+    format!("{there:.0} there, more than planned, but {but}")
 }
 
 /// What stays of a pool's units: what would be planned at the higher rate, and what stop-gaps are owed.

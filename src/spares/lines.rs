@@ -211,7 +211,7 @@ impl Desk<'_> {
             return out;
         };
         let kind = &self.base.coverage.types[spare];
-        out.covered_by = self.tags(&kind.positions);
+        out.covered_by = self.whom(spare);
         if out.quantity < 1.0 {
             out.reason = "none is there".into();
         } else if standing(self.base.plant, self.base.policy, line) == Standing::Scrap {
@@ -252,8 +252,8 @@ impl Desk<'_> {
         }
         let reason = match decided.action {
             Action::Release => "stays: keeps the cover of those that go",
-            Action::Inspect => "unproven; not needed for the plan",
-            _ => "as removed; the plan needs no more of them",
+            Action::Inspect => "unproven, and not needed for the plan: to look at last",
+            _ => "review: as removed, and the plan needs no more of them",
         };
         Some(Line {
             action: Action::Hold,
@@ -280,8 +280,9 @@ impl Desk<'_> {
             let meanwhile = match alone.as_slice() {
                 [] => String::new(),
                 some => format!(
-                    ". Today it is the only ready spare of {}: let nothing go before theirs is ready",
-                    self.tags(some)
+                    ". Today it is the only ready spare of {}: let nothing go before {} is ready",
+                    self.tags(some),
+                    self.planned_for(some)
                 ),
             };
             out.reason = format!(
@@ -298,6 +299,30 @@ impl Desk<'_> {
             out.reason = format!("{blocked}; {}", out.reason);
         }
         self.inspect(out, line, (at, pool), steps);
+    }
+
+    /// Whom a kind of spare is for: the positions that draw on it, then those that it would cover too.
+    fn whom(&self, spare: usize) -> String {
+        let all = &self.base.coverage.types[spare].positions;
+        let Some((_, pool)) = self.pool_of(spare) else { return self.tags(all) };
+        let others: Vec<usize> =
+            all.iter().filter(|p| pool.positions.binary_search(p).is_err()).copied().collect();
+        match others.as_slice() {
+            [] => self.tags(&pool.positions),
+            some => format!("{}; covers too: {}", self.tags(&pool.positions), self.tags(some)),
+        }
+    }
+
+    /// The spares that the plan holds for positions, by the items on the shelf where there are any.
+    fn planned_for(&self, positions: &[usize]) -> String {
+        let draws =
+            |pool: &&Pool| positions.iter().any(|p| pool.positions.binary_search(p).is_ok());
+        let name = |pool: &Pool| match self.kind(pool).lines.first() {
+            Some(line) => self.base.plant.shelf[*line].name(),
+            None => pool.name.clone(),
+        };
+        let names: Vec<String> = self.pools.iter().filter(draws).map(name).collect();
+        if names.is_empty() { "theirs".to_owned() } else { names.join(" or ") }
     }
 
     /// Positions whose only ready spares are of this type.

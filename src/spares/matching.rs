@@ -54,12 +54,43 @@ pub struct Coverage {
 }
 
 /// Positions without cover that a type could still serve.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Undecided {
     /// As a stop-gap or by the engineer's word.
-    pub almost: usize,
+    pub almost: Few,
     /// Once something is measured.
-    pub to_measure: usize,
+    pub to_measure: Few,
+}
+
+/// Positions, of which only the first are named.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Few {
+    /// How many.
+    pub count: usize,
+    /// The first of them.
+    pub first: Vec<usize>,
+}
+
+impl Few {
+    /// Positions named.
+    const NAMED: usize = 6;
+
+    fn add(&mut self, position: usize) {
+        if self.first.len() < Self::NAMED {
+            self.first.push(position);
+        }
+        self.count += 1;
+    }
+
+    /// Their tags: the first, and how many more there are.
+    #[must_use]
+    pub fn tags(&self, plant: &Plant) -> String {
+        let shown = plant.tags(&self.first);
+        match self.count - self.first.len() {
+            0 => shown,
+            more => format!("{shown} and {more} more"),
+        }
+    }
 }
 
 impl SpareType {
@@ -217,7 +248,7 @@ fn undecided(
     let mut out = vec![Undecided::default(); plant.shelf.len()];
     for (spare, open) in stocked.into_iter().zip(all) {
         for line in &spare.lines {
-            out[*line] = open;
+            out[*line] = open.clone();
         }
     }
     out
@@ -250,8 +281,8 @@ fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undeci
         }
         match verdict(case, &candidate) {
             Verdict::No => {}
-            Verdict::Measure => open.to_measure += 1,
-            _ => open.almost += 1,
+            Verdict::Measure => open.to_measure.add(case.index),
+            _ => open.almost.add(case.index),
         }
     }
     open

@@ -56,15 +56,18 @@ impl Desk<'_> {
         let known = steps.hand(at).proven(wanted);
         let saves = steps.look(at, pool, known);
         let costs = policy.hours.inspection * policy.cost_per_hour_of_work * wanted;
-        if saves < costs && !self.is_for_people(pool) {
+        let people = if saves < costs { self.people_of(pool) } else { Vec::new() };
+        if saves < costs && people.is_empty() {
             let why = self.why_unproven(line);
             out.reason = format!("{why}; looking costs more than it saves; {}", out.reason);
             return;
         }
-        let anyway = if saves < costs {
-            "; in money it costs more than it saves, but it may serve one that carries people"
-        } else {
-            ""
+        let anyway = match people.as_slice() {
+            [] => String::new(),
+            some => format!(
+                "; in money it costs more than it saves, but it may serve {}, where people are carried",
+                self.tags(some)
+            ),
         };
         steps.proven[at] += wanted;
         out.action = Action::Inspect;
@@ -75,13 +78,16 @@ impl Desk<'_> {
         out.benefit = Some(steps.step(at, pool, known));
     }
 
-    /// Whether a position of the worst class draws on a type, or could run on it for want of a ready spare: what a look
+    /// Positions of the worst class that draw on a type, or could run on it for want of a ready spare: what a look
     /// at it saves is not counted in money then.
-    fn is_for_people(&self, pool: &Pool) -> bool {
-        let people = |p: &usize| self.base.consequence(*p) == "people";
+    fn people_of(&self, pool: &Pool) -> Vec<usize> {
         let kind = self.kind(pool);
-        kind.positions.iter().chain(&pool.positions).any(people)
-            || self.stand_ins(pool).iter().any(people)
+        let mut all = self.stand_ins(pool);
+        all.extend(kind.positions.iter().chain(&pool.positions));
+        all.retain(|p| self.base.consequence(*p) == "people");
+        all.sort_unstable();
+        all.dedup();
+        all
     }
 
     /// Unproven, and since when.

@@ -7,7 +7,11 @@ use super::mending::rebuilt;
 use super::negative_binomial::nb_expected_backorders;
 use super::plan::Desk;
 use super::pool::Pool;
-use crate::fit::{Candidates, Case, Ranked, Verdict, best, soonest_at_hand};
+use crate::fit::{
+    Candidate, Candidates, Case, From, Ranked, Standing, Verdict, best, by_promise,
+    soonest_at_hand, standing, verdict,
+};
+use crate::records::Field;
 
 /// A position without a ready spare on the shelf.
 #[derive(Clone, Debug)]
@@ -79,9 +83,29 @@ impl Desk<'_> {
     /// What is here and could run until the right spare is.
     fn meanwhile(&self, position: usize, candidates: &Candidates<'_>) -> Option<String> {
         let case = Case::new(self.plant, self.policy, position);
-        let here = soonest_at_hand(&case, candidates)?;
-        let verdict = here.assessed.verdict.word();
-        Some(format!("{}: {verdict}, about {:.0} h", here.candidate.id, here.hours))
+        let here = soonest_at_hand(&case, candidates).map(|here| {
+            let verdict = here.assessed.verdict.word();
+            format!("{}: {verdict}, about {:.0} h", here.candidate.id, here.hours)
+        });
+        here.or_else(|| self.once_rebuilt(&case, candidates))
+    }
+
+    /// A unit on the shelf as it was removed, which could go in or serve meanwhile once it is rebuilt.
+    fn once_rebuilt(&self, case: &Case<'_>, candidates: &Candidates<'_>) -> Option<String> {
+        let as_removed = |line: &usize| {
+            standing(self.plant, self.policy, *line) == Standing::AsRemoved
+                && self.plant.shelf[*line].quantity().unwrap_or(0.0) >= 1.0
+                && !self.plant.shelf[*line].knows(Field::reserved_for)
+        };
+        let lines = candidates.near_lines(case).filter(as_removed);
+        let able = lines.filter_map(|line| {
+            let unit = Candidate::of_shelf(self.plant, line)?;
+            let id = unit.id.clone();
+            let verdict = verdict(case, &unit.once_rebuilt());
+            (verdict <= Verdict::StopGap).then_some((verdict, id))
+        });
+        let (verdict, id) = able.min()?;
+        Some(format!("{id}, as removed: {} once rebuilt", verdict.word()))
     }
 
     /// A stop-gap is a debt: the right unit is still to come.
@@ -131,18 +155,26 @@ impl Desk<'_> {
         }
     }
 
-    /// The first of the best that covers if what is open comes out well.
+    /// The one of the best that is most worth measuring: it covers if what is open comes out well.
     fn worth_measuring<'b>(
         &self,
         case: &Case<'b>,
         candidates: &Candidates<'b>,
     ) -> Option<Ranked<'b>> {
         /// Candidates looked at; each is taken through all its gates.
-        const LOOKED_AT: usize = 10;
+        const LOOKED_AT: usize = 20;
         let covers = |r: &Ranked<'_>| {
             r.assessed.verdict == Verdict::Measure && self.policy.covers(r.assessed.best.word())
         };
-        best(case, candidates, LOOKED_AT).into_iter().find(covers)
+        let to_order = |r: &Ranked<'_>| matches!(r.candidate.from, From::Catalogue(_));
+        let mut able: Vec<Ranked<'b>> =
+            best(case, candidates, LOOKED_AT).into_iter().filter(covers).collect();
+        // What is here before what must be ordered, and as `substitute` tells it.
+        if able.iter().any(|r| !to_order(r)) {
+            able.retain(|r| !to_order(r));
+            able.sort_by(by_promise);
+        }
+        able.into_iter().next()
     }
 
     /// What one spare of its own would save a position a year, before it costs anything.
