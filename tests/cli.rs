@@ -693,3 +693,23 @@ fn a_workbook_in_us_units() {
     };
     assert!(texts(&us) > 0 && texts(&si) == 0);
 }
+
+/// A shell can complete what `tables` takes, though a misspelt name there is told in our own words.
+#[test]
+fn completions_know_the_names_of_tables_and_findings() {
+    let printed = |args: &[&str]| {
+        let output = Command::new(env!("CARGO_BIN_EXE_sparemesh")).args(args).output().unwrap();
+        (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned(), output.stderr)
+    };
+    let (code, script, _) = printed(&["completions", "bash"]);
+    let opts = script.lines().find(|l| l.contains("service-factor-helical")).unwrap();
+    assert!(
+        code == Some(0) && [" policy ", " fields ", " findings "].iter().all(|n| opts.contains(n))
+    );
+    let (_, script, _) = printed(&["completions", "zsh"]);
+    let first = sparemesh::findings::CODES[0].code;
+    assert!(script.contains(first), "{first}");
+    let (code, _, said) = printed(&["tables", "servicefactor-helical"]);
+    let said = String::from_utf8_lossy(&said).into_owned();
+    assert!(code == Some(2) && said.contains("did you mean `service-factor-helical`?"), "{said}");
+}

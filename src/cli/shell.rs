@@ -1,16 +1,30 @@
 //! `completions` and `man`.
 
 use clap::CommandFactory;
+use clap::builder::PossibleValuesParser;
 
 use super::args::{Cli, CompletionsArgs, ManArgs};
 use super::{Outcome, Ran, Streams};
+use crate::findings::CODES;
+use crate::standards::SHEETS;
 
 pub(super) fn completions(args: &CompletionsArgs, streams: &mut Streams<'_>) -> Ran {
     // Written to memory first: the generator panics on a closed pipe.
     let mut script = Vec::new();
-    clap_complete::generate(args.shell, &mut Cli::command(), "sparemesh", &mut script);
+    clap_complete::generate(args.shell, &mut with_names(), "sparemesh", &mut script);
     streams.out.write_all(&script)?;
     Ok(Outcome::Done)
+}
+
+/// The commands, with the names that `tables` takes: a name that is misspelt there is told in our own words, so it is only
+/// here that they are listed.
+fn with_names() -> clap::Command {
+    let tables = SHEETS.iter().map(|s| s.name).chain(["policy", "fields", "findings"]);
+    let names = PossibleValuesParser::new(tables);
+    let codes = PossibleValuesParser::new(CODES.iter().map(|c| c.code));
+    Cli::command().mut_subcommand("tables", |tables| {
+        tables.mut_arg("name", |a| a.value_parser(names)).mut_arg("code", |a| a.value_parser(codes))
+    })
 }
 
 /// What every manual page ends with.

@@ -320,9 +320,10 @@ fn lists(
             let texts = measure_line(r);
             match asked.iter().find(|(said, _)| *said == texts) {
                 Some((_, first)) => {
-                    let same = match *first == r.candidate.id {
-                        true => "measure what stands above".to_owned(),
-                        false => format!("measure the same as for {first}"),
+                    let same = if *first == r.candidate.id {
+                        "measure what stands above".to_owned()
+                    } else {
+                        format!("measure the same as for {first}")
                     };
                     let rest = reason(r).replacen(&texts, &same, 1);
                     cells[5] = beside(&rest, render::system(common));

@@ -8,7 +8,7 @@ use super::figure::{Better, Block, Figure, Form, Given, Part, share};
 use crate::spares::Action;
 
 pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
-    let (plan, policy) = (given.plan, given.policy);
+    let plan = given.plan;
     let mut block = Block::new(Part::Stock);
     block.add(
         ("stock_value", "Value of the shelf", "Σ c·units on hand"),
@@ -57,6 +57,13 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
         Form::Fine,
         Better::Neither,
     );
+    idle(given, &mut block);
+    moves(given, &mut block);
+    block.done()
+}
+
+/// Stock beyond the plan, and stock that nothing asks for.
+fn idle(given: Given<'_>, block: &mut Block) {
     let idle = Idle::of(given);
     block.add(
         (
@@ -78,6 +85,11 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
         Form::Money,
         Better::Less,
     );
+}
+
+/// What letting go and sharing come to.
+fn moves(given: Given<'_>, block: &mut Block) {
+    let (plan, policy) = (given.plan, given.policy);
     let book: f64 =
         plan.lines.iter().filter(|l| l.action == Action::Release).filter_map(|l| l.value).sum();
     block.add(
@@ -116,7 +128,6 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
         Form::Fine,
         Better::Neither,
     );
-    block.done()
 }
 
 /// Price of all units that run, those without a price at the mean of the others; none where none has a price.

@@ -169,7 +169,7 @@ fn money_points(
     // A handful of points shows the bend; the first is today.
     let all = &m.plan.frontier;
     let every = all.len().div_ceil(SHOWN).max(1);
-    let is_shown = |at: usize| at % every == 0 || at + 1 == all.len();
+    let is_shown = |at: usize| at.is_multiple_of(every) || at + 1 == all.len();
     let shown: Vec<_> =
         all.iter().enumerate().filter(|(at, _)| is_shown(*at)).map(|(_, point)| point).collect();
     if shown.len() < 2 {
