@@ -7,7 +7,7 @@ use crate::rating::Unit;
 use crate::records::{Field, Plant, alike};
 
 /// Where a candidate comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum From {
     /// A shelf line, by index.
     Shelf(usize),
@@ -161,6 +161,13 @@ impl<'a> Candidates<'a> {
             .into_iter()
             .chain(position_candidates(plant, nobody))
             .chain(catalogue_candidates(plant));
+        Self::among(all)
+    }
+
+    /// These candidates and no others.
+    #[must_use]
+    pub fn among(all: impl IntoIterator<Item = Candidate<'a>>) -> Self {
+        let all = all.into_iter();
         let (mut known, unknown): (Vec<_>, Vec<_>) =
             all.map(|c| (c.unit.ratio().map(f64::ln), c)).partition(|c| c.0.is_some());
         known.sort_by(|a, b| {
@@ -196,7 +203,7 @@ impl<'a> Candidates<'a> {
     }
 
     /// Indices of the candidates that do not surely fail in `case`.
-    pub(super) fn near(&self, case: &Case<'_>) -> impl Iterator<Item = usize> {
+    pub fn near(&self, case: &Case<'_>) -> impl Iterator<Item = usize> {
         let in_span = |(low, high): &(f64, f64)| {
             let first = self.ratios.partition_point(|ratio| ratio < low);
             let last = self.ratios.partition_point(|ratio| ratio <= high);

@@ -1,8 +1,10 @@
 //! What may be let go: only what a plan at three times the rates would not ask for, with all releases together.
 
+use std::collections::HashMap;
+
 use super::demand::RateFrom;
 use super::lines::{Action, Desk, Line, SEVERAL_LINES, Steps};
-use super::matching::{SpareType, Undecided, as_new, could_stand_in};
+use super::matching::{SpareType, Undecided};
 use super::pool::Pool;
 use super::pools::{PoolInput, plan_pool};
 use crate::fit::{Case, Standing, standing};
@@ -77,13 +79,14 @@ impl<'a> Desk<'a> {
     /// Writes the proof of every release, with all of them together: what stays is the same model as what goes, so no
     /// gate can differ between them.
     pub(super) fn prove(&self, going: &[Going], steps: &Steps, lines: &mut [Line]) {
+        let decided = lines.iter().enumerate().filter(|(_, l)| !l.rest);
+        let at: HashMap<usize, usize> = decided.filter_map(|(at, l)| Some((l.line?, at))).collect();
         for gone in going {
             let pool = &self.pools[gone.pool];
             let kind = self.kind(pool);
             let stays = kind.ready - steps.released[gone.pool];
             let input = self.with_stand_ins(pool, &gone.stand_ins).at_rate(RELEASE_RATE);
-            let wanted = |l: &&mut Line| l.line == Some(gone.line) && !l.rest;
-            let Some(out) = lines.iter_mut().find(wanted) else { continue };
+            let Some(out) = at.get(&gone.line).map(|at| &mut lines[*at]) else { continue };
             let coming = match kind.on_order {
                 c if c > 0.0 => format!("; {c:.0} more on order, which could be cancelled"),
                 _ => String::new(),
@@ -131,19 +134,10 @@ impl<'a> Desk<'a> {
         }
     }
 
-    /// Positions without a ready spare that could run on this type as a stop-gap, by the engineer's word or once measured.
+    /// Positions without a ready spare that could run on this type as a stop-gap, by the engineer's word or once measured,
+    /// whether it covers them or not.
     pub(super) fn stand_ins(&self, pool: &Pool) -> Vec<usize> {
-        let Some(candidate) = as_new(self.base.plant, self.kind(pool)) else { return Vec::new() };
-        let bare = self.bare.get_or_init(|| self.bare_cases());
-        let able = bare.iter().filter(|case| could_stand_in(case, &candidate));
-        able.map(|case| case.index).collect()
-    }
-
-    fn bare_cases(&self) -> Vec<Case<'a>> {
-        let base = self.base;
-        let is_bare = |p: &usize| base.plant.positions[*p].runs() && !base.coverage.has_ready(*p);
-        let all = (0..base.plant.positions.len()).filter(is_bare);
-        all.map(|p| Case::new(base.plant, base.policy, p)).collect()
+        self.base.coverage.undecided[pool.spare].all()
     }
 
     /// What the pool must serve if others ran on its units as well.
@@ -157,18 +151,16 @@ impl<'a> Desk<'a> {
 
     /// Who could still take a unit that covers nobody, in words and by name.
     fn could_serve(&self, open: &Undecided) -> (String, String) {
-        let plant = self.base.plant;
-        let as_it_is =
+        const AS_IT_IS: &str =
             "as a stop-gap, by the engineer's word or with another motor or drive before it";
-        let mut words = Vec::new();
-        let mut names = Vec::new();
-        if open.almost.count > 0 {
-            words.push(format!("{} {as_it_is}", open.almost.count));
-            names.push(open.almost.tags(plant));
+        let (mut words, mut names) = (Vec::new(), Vec::new());
+        if !open.almost.is_empty() {
+            words.push(format!("{} {AS_IT_IS}", open.almost.len()));
+            names.push(self.tags(&open.almost));
         }
-        if open.to_measure.count > 0 {
-            words.push(format!("{} once measured", open.to_measure.count));
-            names.push(format!("once measured: {}", open.to_measure.tags(plant)));
+        if !open.to_measure.is_empty() {
+            words.push(format!("{} once measured", open.to_measure.len()));
+            names.push(format!("once measured: {}", self.tags(&open.to_measure)));
         }
         let words = words.join("; ");
         (
@@ -178,11 +170,11 @@ impl<'a> Desk<'a> {
     }
 
     pub(super) fn fits_nothing(&self, out: &mut Line, line: usize, kind: &SpareType) {
-        let open = &self.base.coverage.undecided[line];
+        let open = self.type_of_line.get(&line).map(|t| &self.base.coverage.undecided[*t]);
         let shelf = &self.base.plant.shelf[line];
         if shelf.nth > 0 {
             out.reason = SEVERAL_LINES.into();
-        } else if open.almost.count + open.to_measure.count > 0 {
+        } else if let Some(open) = open.filter(|open| **open != Undecided::default()) {
             (out.reason, out.covered_by) = self.could_serve(open);
         } else if !kind.orderable {
             cannot_come_back(kind).clone_into(&mut out.reason);

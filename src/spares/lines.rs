@@ -1,6 +1,5 @@
 //! Hold, release, buy, rebuild or inspect: each shelf line with its reason and its proof.
 
-use std::cell::OnceCell;
 use std::collections::HashMap;
 
 use super::at_hand::AtHand;
@@ -10,7 +9,7 @@ use super::parts::SharedPart;
 use super::plan;
 use super::pool::Pool;
 use crate::findings::count;
-use crate::fit::{Case, Standing, standing};
+use crate::fit::{Standing, standing};
 
 /// What to do with a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -142,11 +141,13 @@ pub(super) struct Desk<'a> {
     pub(super) pools: &'a [Pool],
     pub(super) parts: &'a [SharedPart],
     /// The type of every shelf line that has one.
-    type_of_line: HashMap<usize, usize>,
+    pub(super) type_of_line: HashMap<usize, usize>,
     /// The pool of every type that has one.
     pool_of_type: HashMap<usize, usize>,
-    /// Running positions without a ready spare, made up when the first is asked for.
-    pub(super) bare: OnceCell<Vec<Case<'a>>>,
+    /// The part that lies on a shelf line.
+    part_of_line: HashMap<usize, usize>,
+    /// The pool that serves each position.
+    pool_of_position: Vec<Option<usize>>,
 }
 
 /// Decides every line.
@@ -154,14 +155,19 @@ pub(super) fn decide(base: plan::Desk<'_>, pools: &[Pool], parts: &[SharedPart])
     let of_lines = |(at, kind): (usize, &SpareType)| {
         kind.lines.iter().map(|line| (*line, at)).collect::<Vec<_>>()
     };
+    let on_lines = |(at, part): (usize, &SharedPart)| {
+        part.lines.iter().map(|line| (*line, at)).collect::<Vec<_>>()
+    };
     let desk = Desk {
         base,
         pools,
         parts,
         type_of_line: base.coverage.types.iter().enumerate().flat_map(of_lines).collect(),
         // The first pool of a type is the one that its lines are weighed with.
+        // Of several parts on one line the first is told.
+        part_of_line: parts.iter().enumerate().rev().flat_map(on_lines).collect(),
+        pool_of_position: base.pool_of(pools),
         pool_of_type: pools.iter().enumerate().rev().map(|(at, pool)| (pool.spare, at)).collect(),
-        bare: OnceCell::new(),
     };
     let mut lines = Vec::new();
     let mut steps = Steps::of(&desk);
@@ -315,13 +321,15 @@ impl Desk<'_> {
 
     /// The spares that the plan holds for positions, by the items on the shelf where there are any.
     fn planned_for(&self, positions: &[usize]) -> String {
-        let draws =
-            |pool: &&Pool| positions.iter().any(|p| pool.positions.binary_search(p).is_ok());
         let name = |pool: &Pool| match self.kind(pool).lines.first() {
             Some(line) => self.base.plant.shelf[*line].name(),
             None => pool.name.clone(),
         };
-        let names: Vec<String> = self.pools.iter().filter(draws).map(name).collect();
+        let mut pools: Vec<usize> =
+            positions.iter().filter_map(|p| self.pool_of_position[*p]).collect();
+        pools.sort_unstable();
+        pools.dedup();
+        let names: Vec<String> = pools.iter().map(|at| name(&self.pools[*at])).collect();
         if names.is_empty() { "theirs".to_owned() } else { names.join(" or ") }
     }
 
@@ -337,7 +345,7 @@ impl Desk<'_> {
 
     /// A line that holds a part: never let go by figures alone, but it says who needs it.
     fn of_part(&self, out: &mut Line, line: usize) {
-        let Some(part) = self.parts.iter().find(|p| p.lines.contains(&line)) else {
+        let Some(part) = self.part_of_line.get(&line).map(|at| &self.parts[*at]) else {
             out.reason = "a part that no list of parts names".into();
             return;
         };

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use super::at_hand::AtHand;
-use crate::fit::{Candidate, Case, Standing, Verdict, covers, standing, verdict};
+use crate::fit::{Candidate, Candidates, Case, From, Standing, Verdict, covers, standing, verdict};
 use crate::policy::Policy;
 use crate::records::{Field, Plant, Record};
 
@@ -49,47 +49,26 @@ pub struct Coverage {
     pub types: Vec<SpareType>,
     /// Types that cover each position.
     pub of_position: Vec<Vec<usize>>,
-    /// Positions without any cover that could still take a shelf line's type, per line.
+    /// Positions without a ready spare that could still take a type of the shelf, per type.
     pub undecided: Vec<Undecided>,
 }
 
-/// Positions without cover that a type could still serve.
+/// Positions without a ready spare that a type does not cover but could still serve, in order.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Undecided {
     /// As a stop-gap or by the engineer's word.
-    pub almost: Few,
+    pub almost: Vec<usize>,
     /// Once something is measured.
-    pub to_measure: Few,
+    pub to_measure: Vec<usize>,
 }
 
-/// Positions, of which only the first are named.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Few {
-    /// How many.
-    pub count: usize,
-    /// The first of them.
-    pub first: Vec<usize>,
-}
-
-impl Few {
-    /// Positions named.
-    const NAMED: usize = 6;
-
-    fn add(&mut self, position: usize) {
-        if self.first.len() < Self::NAMED {
-            self.first.push(position);
-        }
-        self.count += 1;
-    }
-
-    /// Their tags: the first, and how many more there are.
+impl Undecided {
+    /// All of them, in order.
     #[must_use]
-    pub fn tags(&self, plant: &Plant) -> String {
-        let shown = plant.tags(&self.first);
-        match self.count - self.first.len() {
-            0 => shown,
-            more => format!("{shown} and {more} more"),
-        }
+    pub fn all(&self) -> Vec<usize> {
+        let mut all = [self.almost.as_slice(), &self.to_measure].concat();
+        all.sort_unstable();
+        all
     }
 }
 
@@ -230,25 +209,40 @@ fn near(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < ByRatio::REACH)
 }
 
-/// For each shelf line, the positions without a ready spare on the shelf that could still take its type, new
-/// or rebuilt. A model that can only be ordered covers nobody today.
+/// For each type of the shelf, the positions without a ready spare that could still take it, new or rebuilt. A model that
+/// can only be ordered covers nobody today. Every position looks at the units near it alone.
 fn undecided(
     plant: &Plant,
     cases: &[Case<'_>],
     types: &[SpareType],
     of_position: &[Vec<usize>],
 ) -> Vec<Undecided> {
+    let stocked = types.iter().enumerate().filter(|(_, t)| !t.lines.is_empty());
+    let (units, of_unit): (Vec<Candidate<'_>>, HashMap<From, usize>) = stocked
+        .filter_map(|(at, spare)| as_new(plant, spare).map(|unit| (at, unit)))
+        .map(|(at, unit)| (unit.clone(), (unit.from, at)))
+        .unzip();
+    let units = Candidates::among(units);
+    let open = |case: &Case<'_>| -> Vec<(usize, Verdict)> {
+        let each = units.near(case).map(|at| units.at(at));
+        let each = each.filter(|unit| near(case, unit) || case.duty.wanted_rpm.is_none());
+        each.map(|unit| (of_unit[&unit.from], verdict(case, unit)))
+            .filter(|(_, verdict)| *verdict != Verdict::No)
+            .collect()
+    };
     let bare: Vec<&Case<'_>> = cases
         .iter()
         .filter(|case| plant.positions[case.index].runs())
         .filter(|case| of_position[case.index].iter().all(|t| types[*t].ready < 1.0))
         .collect();
-    let stocked: Vec<&SpareType> = types.iter().filter(|t| !t.lines.is_empty()).collect();
-    let all: Vec<Undecided> = stocked.par_iter().map(|t| undecided_for(plant, &bare, t)).collect();
-    let mut out = vec![Undecided::default(); plant.shelf.len()];
-    for (spare, open) in stocked.into_iter().zip(all) {
-        for line in &spare.lines {
-            out[*line] = open.clone();
+    let found: Vec<Vec<(usize, Verdict)>> = bare.par_iter().map(|case| open(case)).collect();
+    let mut out = vec![Undecided::default(); types.len()];
+    for (case, open) in bare.iter().zip(found) {
+        for (at, verdict) in open {
+            match verdict {
+                Verdict::Measure => out[at].to_measure.push(case.index),
+                _ => out[at].almost.push(case.index),
+            }
         }
     }
     out
@@ -270,22 +264,6 @@ pub(super) fn type_could_stand_in(
 ) -> bool {
     let case = Case::new(plant, policy, position);
     as_new(plant, spare).is_some_and(|candidate| could_stand_in(&case, &candidate))
-}
-
-fn undecided_for(plant: &Plant, bare: &[&Case<'_>], spare: &SpareType) -> Undecided {
-    let mut open = Undecided::default();
-    let Some(candidate) = as_new(plant, spare) else { return open };
-    for case in bare {
-        if !near(case, &candidate) && case.duty.wanted_rpm.is_some() {
-            continue;
-        }
-        match verdict(case, &candidate) {
-            Verdict::No => {}
-            Verdict::Measure => open.to_measure.add(case.index),
-            _ => open.almost.add(case.index),
-        }
-    }
-    open
 }
 
 fn shelf_types(plant: &Plant, policy: &Policy) -> Vec<SpareType> {
