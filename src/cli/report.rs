@@ -90,7 +90,7 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
         })
         .transpose()?;
     let replaced = kept.as_ref().is_some_and(|(path, _)| path.exists());
-    let written = write(&material, args.csv.as_deref())?;
+    let written = write(&material, args.csv.as_deref(), streams.common.json)?;
     write_file(&output, &written.bytes)?;
     if let Some((path, text)) = &kept {
         write_file(path, text.as_bytes())?;

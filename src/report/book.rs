@@ -56,11 +56,16 @@ pub(super) fn key(heading: &str) -> String {
     words.collect::<Vec<_>>().join("_")
 }
 
-/// Makes the workbook in the units asked for; with `csv_folder`, its tables as csv too, in SI units always.
+/// Makes the workbook in the units asked for; with `csv_folder`, its tables as csv too, in SI units always; `with_tables`
+/// gives them back for other programs.
 ///
 /// # Errors
 /// When a sheet cannot hold its rows, or the csv folder cannot be written.
-pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Written, ReportError> {
+pub fn write(
+    material: &Material<'_>,
+    csv_folder: Option<&Path>,
+    with_tables: bool,
+) -> Result<Written, ReportError> {
     let mut book = Workbook::new();
     let made = ExcelDateTime::from_ymd(
         material.month.year.unsigned_abs(),
@@ -99,22 +104,31 @@ pub fn write(material: &Material<'_>, csv_folder: Option<&Path>) -> Result<Writt
     for sheet in book.worksheets_mut() {
         sheet.set_paper_size(material.policy.paper.code());
     }
-    let mut plain = vec![figures(material)];
-    let each = tables.iter().flat_map(|t| std::iter::once(t).chain(t.below.as_deref()));
-    plain.extend(each.map(Sheet::plain));
-    if let Some(folder) = csv_folder {
-        let fail = |e: std::io::Error| ReportError::File {
-            path: folder.to_owned(),
-            reason: e.to_string(),
-        };
-        std::fs::create_dir_all(folder).map_err(fail)?;
-        for table in &plain {
-            let file = folder.join(format!("{}.csv", table.name));
-            write_csv(&file, &table.headings, &table.texts())?;
-        }
-    }
     let sheets = tables.len() + 2;
+    // Other programs' tables are as large again: made only where they are asked for.
+    let plain = if with_tables || csv_folder.is_some() {
+        let each = tables.iter().flat_map(|t| std::iter::once(t).chain(t.below.as_deref()));
+        std::iter::once(figures(material)).chain(each.map(Sheet::plain)).collect()
+    } else {
+        Vec::new()
+    };
+    drop(tables);
+    if let Some(folder) = csv_folder {
+        write_tables(folder, &plain)?;
+    }
     Ok(Written { bytes: book.save_to_buffer()?, sheets, tables: plain })
+}
+
+/// The tables as csv, one file each.
+fn write_tables(folder: &Path, tables: &[ReportTable]) -> Result<(), ReportError> {
+    let fail =
+        |e: std::io::Error| ReportError::File { path: folder.to_owned(), reason: e.to_string() };
+    std::fs::create_dir_all(folder).map_err(fail)?;
+    for table in tables {
+        let file = folder.join(format!("{}.csv", table.name));
+        write_csv(&file, &table.headings, &table.texts())?;
+    }
+    Ok(())
 }
 
 /// The figures of the month, with those of the newest earlier one.

@@ -1,5 +1,7 @@
 //! A sheet as a table of columns: heading with unit, width, kind, cell.
 
+use std::sync::LazyLock;
+
 use rust_xlsxwriter::{
     ConditionalFormatDataBar, Format, Formula, Table, TableColumn, TableStyle, Url, Workbook,
     Worksheet, XlsxError,
@@ -377,6 +379,9 @@ impl Sheet {
     }
 }
 
+/// The format of links, made once.
+static LINK: LazyLock<Format> = LazyLock::new(styles::link);
+
 /// Writes a cell in a format, or in that of its column.
 fn write_cell(
     sheet: &mut Worksheet,
@@ -397,7 +402,7 @@ fn write_cell(
         Cell::Link { target, text } if *links < LINK_LIMIT && target.len() < 2000 => {
             *links += 1;
             let link = Url::new(target).set_text(clean(text));
-            sheet.write_url_with_format(row, col, link, &styles::link())?;
+            sheet.write_url_with_format(row, col, link, &LINK)?;
         }
         Cell::Text(text) | Cell::Link { text, .. } => {
             match format {
