@@ -180,7 +180,7 @@ fn sharing_saves_the_units_that_models_apart_would_need() {
     near(figure("planned_value"), 9_000.0);
     near(figure("sharing_saves"), 9_000.0);
     let mean = figure("expected_demand") * LEAD_DAYS / 365.25;
-    let about = 3.0 * mean * mean / 4.0;
+    let about = 8760.0 * 3.0 * mean * mean / 4.0;
     assert!(
         (figure("sharing_waits") / about - 1.0).abs() < 0.3,
         "{} is far from {about}",

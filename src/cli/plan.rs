@@ -83,15 +83,23 @@ fn print(
 
 fn held(made: &Plan, streams: &mut Streams<'_>) -> std::io::Result<()> {
     let lines: Vec<_> = made.lines.iter().filter(|l| l.action == Action::Hold).collect();
-    let whole = lines.iter().filter(|l| !l.rest).count();
     let review = lines.iter().filter(|l| l.is_to_review()).count();
-    writeln!(streams.out, "\nHold: {}, {review} of them to review", count(whole, "line", "lines"))?;
+    let held =
+        count(lines.len() - review, "line or what is left of one", "lines or what is left of them");
+    writeln!(streams.out, "\nHold: {held}; review before anything goes: {review}")?;
     if streams.common.verbose {
         let rows: Vec<Vec<String>> = lines
             .iter()
-            .map(|l| vec![l.item.clone(), format!("{:.0}", l.quantity), l.reason.clone()])
+            .map(|l| {
+                vec![
+                    l.item.clone(),
+                    format!("{:.0}", l.quantity),
+                    l.word().to_owned(),
+                    l.reason.clone(),
+                ]
+            })
             .collect();
-        writeln!(streams.out, "{}", render::table(&["item", "qty", "why"], &rows, &[1]))?;
+        writeln!(streams.out, "{}", render::table(&["item", "qty", "do", "why"], &rows, &[1]))?;
     }
     Ok(())
 }
@@ -200,7 +208,7 @@ fn as_json(plant: &Plant, made: &Plan) -> Json {
         .iter()
         .map(|l| {
             json!({
-                "item": l.item, "action": l.action.word(), "quantity": l.quantity, "value": l.value,
+                "item": l.item, "action": l.word(), "quantity": l.quantity, "value": l.value,
                 "cost": l.cost, "reason": l.reason, "covered_by": l.covered_by, "benefit": l.benefit,
             })
         })

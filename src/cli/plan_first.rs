@@ -39,6 +39,7 @@ fn in_short(made: &Plan, currency: &str) -> String {
     let (release, freed) = of(Action::Release);
     let (buy, spent) = of(Action::Buy);
     let review = made.lines.iter().filter(|l| l.is_to_review()).count();
+    let held = made.lines.iter().filter(|l| l.action == Action::Hold).count() - review;
     let let_go = match release {
         0 => "Nothing to let go.".to_owned(),
         n => format!(
@@ -60,12 +61,12 @@ fn in_short(made: &Plan, currency: &str) -> String {
         n => format!(" {} as a stop-gap.", count(n as usize, "position runs", "positions run")),
     };
     format!(
-        "{let_go} Inspect {}, rebuild {}. Buy {} for {} {currency}{besides}. Hold {}, {review} of them to review.{debts}",
+        "{let_go} Inspect {}, rebuild {}. Buy {} for {} {currency}{besides}. Hold {}, review {review} before anything of them goes.{debts}",
         of(Action::Inspect).0,
         of(Action::Rebuild).0,
         count(buy, "model", "models"),
         money(spent),
-        count(of(Action::Hold).0, "line", "lines"),
+        count(held, "line", "lines"),
     )
 }
 

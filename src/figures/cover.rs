@@ -59,8 +59,8 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
     block.add(
         (
             "orphans",
-            "Positions with nothing on the shelf, on order or at repair",
-            "running positions none of whose kinds of spare is on the shelf, on order or at repair",
+            "Positions with no usable unit here, on order or at repair",
+            "running positions with no ready or unproven unit that covers them, and none on order or at repair; units as removed do not count",
         ),
         given.running().filter(|p| !in_sight(p)).count() as f64,
         Form::Count,

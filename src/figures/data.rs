@@ -31,9 +31,19 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
     );
     block.add(
         (
+            "group_rates",
+            "Positions whose rate rests on the plant's other groups",
+            "running positions of groups whose rate comes more from all groups of the plant than from their own",
+        ),
+        rests_on(RateFrom::Group) as f64,
+        Form::Count,
+        Better::Neither,
+    );
+    block.add(
+        (
             "default_rates",
             "Positions whose rate rests on the policy's default",
-            "running positions of groups whose rate comes from the policy's default",
+            "running positions of groups whose rate comes from the policy's default, or is held up by it",
         ),
         rests_on(RateFrom::Default) as f64,
         Form::Count,

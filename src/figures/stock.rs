@@ -5,13 +5,14 @@ use std::collections::{HashMap, HashSet};
 use jiff::ToSpan;
 
 use super::figure::{Better, Block, Figure, Form, Given, Part, share};
+use crate::records::Shelf;
 use crate::spares::Action;
 
 pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
     let plan = given.plan;
     let mut block = Block::new(Part::Stock);
     block.add(
-        ("stock_value", "Value of the shelf", "Σ c·units on hand"),
+        ("stock_value", "Value of the shelf", "Σ book value·units on hand"),
         plan.stock_value,
         Form::Money,
         Better::Less,
@@ -20,8 +21,8 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
     block.add(
         (
             "planned_value",
-            "Value of the units that the plan asks for",
-            "Σ c·s over the pools of the plan",
+            "Units that the plan asks for, at today's price",
+            "Σ price·s over the pools of the plan",
         ),
         planned.sum::<f64>(),
         Form::Money,
@@ -51,7 +52,7 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
         (
             "turns",
             "Turns of the shelf, a year (low is usual for spares)",
-            "Σ n·λ·c over the pools of the plan / value of the shelf",
+            "Σ n·λ·price over the pools of the plan / value of the shelf",
         ),
         share(usage.sum(), plan.stock_value),
         Form::Fine,
@@ -69,7 +70,7 @@ fn idle(given: Given<'_>, block: &mut Block) {
         (
             "excess_value",
             "Shelf beyond the plan",
-            "Σ c·(on hand − s)⁺ over kinds of spare that fit some position",
+            "Σ book value·(on hand − s)⁺ over kinds of spare that cover some position; reserved units and those as removed left out",
         ),
         idle.excess,
         Form::Money,
@@ -79,7 +80,7 @@ fn idle(given: Given<'_>, block: &mut Block) {
         (
             "idle_value",
             "Shelf that covers nothing, or idle beyond the plan",
-            "Σ c of units that cover no position, and of units beyond the plan whose positions had no exchange in 24 months",
+            "book value of units and parts that cover no position, and of units beyond the plan whose positions had no exchange in 24 months",
         ),
         idle.idle,
         Form::Money,
@@ -121,11 +122,11 @@ fn moves(given: Given<'_>, block: &mut Block) {
     block.add(
         (
             "sharing_waits",
-            "Positions that wait more, or less, because of it",
-            "Σ EBO shared − Σ EBO apart",
+            "Hours of waiting a year that it adds, or takes away",
+            "8760·(Σ EBO shared − Σ EBO apart)",
         ),
-        plan.sharing.waits,
-        Form::Fine,
+        8760.0 * plan.sharing.waits,
+        Form::Number,
         Better::Neither,
     );
 }
@@ -156,15 +157,15 @@ impl Idle {
         let asked = exchanged(given);
         let mut sum = Self::default();
         for (at, kind) in plan.coverage.types.iter().enumerate() {
-            let worth = |units: f64| units.max(0.0) * kind.value.unwrap_or(0.0);
+            let lines = || kind.lines.iter().map(|l| &plant.shelf[*l]);
+            let value = |l: &Shelf| l.quantity().unwrap_or(0.0) * l.unit_value().unwrap_or(0.0);
+            let book: f64 = lines().map(value).sum();
             if kind.positions.is_empty() {
-                let lines = kind.lines.iter().map(|l| &plant.shelf[*l]);
-                let value = |l: &crate::records::Shelf| {
-                    l.quantity().unwrap_or(0.0) * l.unit_value().unwrap_or(0.0)
-                };
-                sum.idle += lines.map(value).sum::<f64>();
+                sum.idle += book;
                 continue;
             }
+            let units: f64 = lines().filter_map(|l| l.quantity()).sum();
+            let worth = |beyond: f64| beyond.max(0.0) * share(book, units).unwrap_or(0.0);
             let beyond = kind.ready + kind.unproven - planned.get(&at).copied().unwrap_or(0.0);
             sum.excess += worth(beyond);
             if !kind.positions.iter().any(|p| asked.contains(p)) {

@@ -100,7 +100,7 @@ fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
         return;
     }
     let others: Vec<Case<'_>> = (0..case.plant.positions.len())
-        .filter(|index| *index != case.index)
+        .filter(|index| *index != case.index && case.plant.positions[*index].runs())
         .map(|index| Case::new(case.plant, case.policy, index))
         .collect();
     for entry in shown {

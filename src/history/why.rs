@@ -225,8 +225,10 @@ impl Sums {
         let of = |cause: Cause| {
             let own = || self.each.iter().filter(move |e| e.0 == cause);
             let sum = |figure: usize| own().map(|e| e.2[figure]).sum();
+            // Shelf lines that moved are the cause of what the positions that draw on them did: they are named.
+            let lines = own().any(|e| e.2[SHELF] != 0.0);
             let mut mostly: Vec<String> = Vec::new();
-            for (_, name, _) in own() {
+            for (_, name, _) in own().filter(|e| !lines || e.2[SHELF] != 0.0) {
                 if !mostly.contains(name) {
                     mostly.push(name.clone());
                 }

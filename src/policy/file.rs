@@ -118,6 +118,7 @@ fn wrong_value(message: &str, text: &str, line: usize) -> Option<String> {
         "a string" => "text in quotes",
         "a sequence" => "a list in [ ]",
         "usize" | "u32" | "u64" | "i64" => "a whole number",
+        _ if expected.starts_with("struct") => "keys of its own, each with a dot before it",
         other => other,
     };
     Some(format!("line {line}: `{key}` takes {takes}, not {typed}"))
@@ -138,8 +139,9 @@ fn out_of_range(policy: &Policy) -> Option<String> {
         ("speed_tolerance_pct", p.speed_tolerance_pct, 0.0, 50.0),
         ("matched_tolerance_pct", p.matched_tolerance_pct, 0.0, 50.0),
         ("efficiency_per_stage", p.efficiency_per_stage, 0.5, 1.0),
-        ("inverter_min_hz", p.inverter_min_hz, 1.0, p.inverter_max_hz.max(1.0)),
+        ("column_score_min", p.column_score_min, 0.0, 100.0),
         ("inverter_max_hz", p.inverter_max_hz, 1.0, 400.0),
+        ("inverter_min_hz", p.inverter_min_hz, 1.0, p.inverter_max_hz.max(1.0)),
         ("start_factor_direct", p.start_factor_direct, 0.5, 5.0),
         ("start_factor_soft", p.start_factor_soft, 0.5, 5.0),
         ("start_factor_inverter", p.start_factor_inverter, 0.5, 5.0),
@@ -191,7 +193,34 @@ fn out_of_range(policy: &Policy) -> Option<String> {
     ];
     let number =
         numbers.into_iter().find_map(|(key, value, low, high)| between(key, value, low, high));
-    number.or_else(|| unknown_word(policy))
+    number
+        .or_else(|| hours_out_of_range(policy))
+        .or_else(|| currency(&policy.currency))
+        .or_else(|| unknown_word(policy))
+}
+
+/// Hours of work that are none.
+fn hours_out_of_range(policy: &Policy) -> Option<String> {
+    const MOST: f64 = 1000.0;
+    let serde_json::Value::Object(hours) = serde_json::to_value(&policy.hours).ok()? else {
+        return None;
+    };
+    hours.iter().find_map(|(key, value)| {
+        let value = value.as_f64().unwrap_or(f64::NAN);
+        (!(0.0..=MOST).contains(&value))
+            .then(|| format!("`hours.{key}` is {value}; it must lie between 0 and {MOST}"))
+    })
+}
+
+/// A currency is a word or a sign.
+fn currency(text: &str) -> Option<String> {
+    let is_odd = |c: char| c.is_whitespace() || c.is_control() || c.is_ascii_digit();
+    let fits = (1..=8).contains(&text.chars().count()) && !text.contains(is_odd);
+    (!fits).then(|| {
+        format!(
+            "`currency` is `{text}`; name it by its code or sign, such as EUR, in 1 to 8 characters"
+        )
+    })
 }
 
 /// Words of lists that are none of the program's.
@@ -242,6 +271,46 @@ fn unknown_word(policy: &Policy) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Every number of the policy refuses what is beyond sense on both sides.
+    #[test]
+    fn every_number_has_limits() {
+        let plain = serde_json::to_value(Policy::default()).expect("JSON");
+        let mut keys: Vec<Vec<String>> = Vec::new();
+        for (key, value) in plain.as_object().expect("an object") {
+            match value {
+                serde_json::Value::Number(n) if n.is_f64() => keys.push(vec![key.clone()]),
+                serde_json::Value::Object(inner) => {
+                    let numbers = inner.iter().filter(|(_, v)| v.is_f64());
+                    keys.extend(numbers.map(|(k, _)| vec![key.clone(), k.clone()]));
+                }
+                _ => {}
+            }
+        }
+        assert!(keys.len() > 60, "{}", keys.len());
+        let mut loose = Vec::new();
+        for key in keys {
+            for value in [-1e300, 1e300] {
+                let mut odd = plain.clone();
+                let mut at = &mut odd;
+                for part in &key {
+                    at = &mut at[part.as_str()];
+                }
+                *at = serde_json::json!(value);
+                let policy: Policy = serde_json::from_value(odd).expect("a policy");
+                let said = out_of_range(&policy);
+                let name = key.join(".");
+                if !said.is_some_and(|s| s.contains(&name)) {
+                    loose.push(format!("{name} may be {value:e}"));
+                }
+            }
+        }
+        assert!(loose.is_empty(), "{loose:#?}");
+        for text in ["", "a long word for money", "E R", "12"] {
+            let policy = Policy { currency: text.into(), ..Policy::default() };
+            assert!(out_of_range(&policy).is_some_and(|s| s.contains("currency")), "{text}");
+        }
+    }
 
     #[test]
     fn the_defaults_are_in_range_and_nonsense_is_not() {

@@ -103,7 +103,7 @@ keys! {
     "rate_by_load_margin" "whether the default rate follows the service factor" "a modelling step; most failures in the field are of oil, dirt and alignment";
     "load_driven_share" "share of failures that load drives" "common practice, no source; only with `rate_by_load_margin`";
     "load_life_exponent" "exponent of life on torque" "10/3 of roller bearings (ISO 281); only with `rate_by_load_margin`";
-    "log_complete" "whether the events table holds every exchange" "a log with gaps must not lower a rate";
+    "log_complete" "whether the events table holds every exchange" "a log with gaps lowers a rate to a third of the default at most";
     "holding_rate" "yearly cost of holding, share of value" "usual planning value; textbook range 0.20 to 0.40";
     "unproven_weight" "what an unproven spare counts" "a published survey found up to a third of stored reducers unfit (Efficient Plant, March 2017)";
     "salvage" "what a released unit earns, share of value" "common practice, no source";

@@ -17,7 +17,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
             vec![
                 Cell::text(&l.item),
                 Cell::text(&l.what),
-                Cell::text(action(l)),
+                Cell::text(l.word()),
                 Cell::Number(l.quantity),
                 Cell::text(shelf.and_then(|s| s.condition()).unwrap_or(if l.line.is_some() {
                     "blank"
@@ -57,11 +57,6 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         rows,
         below: None,
     }
-}
-
-/// The word of a line's decision; one to look at before it may go has a word of its own.
-fn action(line: &Line) -> &'static str {
-    if line.is_to_review() { "review" } else { line.action.word() }
 }
 
 /// What may go first, the dearest first; then what to look at, what to do, and what stays.

@@ -245,6 +245,7 @@ impl Page<'_> {
 fn in_all(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
     let hours = &case.policy.hours;
     let work: f64 = ranked.assessed.gates.iter().flat_map(|g| &g.work).map(|w| w.hours).sum();
+    let work = work.max(0.0); // a sum of nothing is a negative zero
     let mut parts = vec![format!("{:.1} h to fetch it", hours.fetch)];
     if matches!(ranked.candidate.from, From::Position(_)) {
         parts.push(format!("{:.1} h to take it off there", hours.change_unit));

@@ -259,7 +259,9 @@ fn group_rate(
     if held_up {
         rate = Gamma { shape: rate.rate * generic / 3.0, rate: rate.rate };
     }
-    let from = if own_share >= 0.5 {
+    let from = if held_up {
+        RateFrom::Default
+    } else if own_share >= 0.5 {
         RateFrom::OwnData
     } else if plant_prior.is_some() {
         RateFrom::Group

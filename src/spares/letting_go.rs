@@ -23,7 +23,7 @@ pub(super) struct Going {
     stand_ins: Vec<usize>,
 }
 
-impl<'a> Desk<'a> {
+impl Desk<'_> {
     /// Lets go what is more than would be planned at the higher rate; `false` where nothing goes, with the reason in
     /// the line if a rule forbids it.
     pub(super) fn let_go(

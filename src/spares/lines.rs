@@ -68,6 +68,12 @@ pub struct Line {
 }
 
 impl Line {
+    /// The word of the decision; what is to be looked at before it may go has a word of its own.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        if self.is_to_review() { "review" } else { self.action.word() }
+    }
+
     /// Whether somebody is to look at the line before it is let go or kept.
     #[must_use]
     pub fn is_to_review(&self) -> bool {
@@ -241,6 +247,9 @@ impl Desk<'_> {
         } else {
             self.useful(&mut out, line, spare, steps, going);
         }
+        if out.is_to_review() && !kind.positions.is_empty() {
+            self.name_stand_ins(&mut out, spare);
+        }
         out
     }
 
@@ -305,6 +314,17 @@ impl Desk<'_> {
             out.reason = format!("{blocked}; {}", out.reason);
         }
         self.inspect(out, line, (at, pool), steps);
+    }
+
+    /// Whoever has no ready spare and could run on a line to review is named before it goes.
+    fn name_stand_ins(&self, out: &mut Line, spare: usize) {
+        let kind = &self.base.coverage.types[spare];
+        let mut able = self.base.coverage.undecided[spare].all();
+        able.retain(|p| kind.positions.binary_search(p).is_err());
+        if !able.is_empty() {
+            let tags = self.tags(&able);
+            out.covered_by = format!("{}; as a stop-gap or once measured: {tags}", out.covered_by);
+        }
     }
 
     /// Whom a kind of spare is for: the positions that draw on it, then those that it would cover too.

@@ -225,7 +225,6 @@ fn undecided(
     let units = Candidates::among(units);
     let open = |case: &Case<'_>| -> Vec<(usize, Verdict)> {
         let each = units.near(case).map(|at| units.at(at));
-        let each = each.filter(|unit| near(case, unit) || case.duty.wanted_rpm.is_none());
         each.map(|unit| (of_unit[&unit.from], verdict(case, unit)))
             .filter(|(_, verdict)| *verdict != Verdict::No)
             .collect()

@@ -8,7 +8,7 @@ use super::negative_binomial::nb_expected_backorders;
 use super::plan::Desk;
 use super::pool::Pool;
 use crate::fit::{
-    Candidate, Candidates, Case, From, Ranked, Standing, Verdict, best, by_promise,
+    Candidate, Candidates, Case, From, Gate, Ranked, Standing, Verdict, best, by_promise,
     soonest_at_hand, standing, verdict,
 };
 use crate::records::Field;
@@ -151,7 +151,7 @@ impl Desk<'_> {
             }
             Verdict::Refer => (format!("{id} is for the responsible engineer to decide"), None),
             Verdict::StopGap => (format!("{id} would do as a stop-gap only"), None),
-            _ => (format!("{id} fits, but is not on the shelf and cannot be ordered"), None),
+            _ => (not_counted(&best), None),
         }
     }
 
@@ -241,4 +241,18 @@ impl Desk<'_> {
             "no price of a spare is known, so none is weighed".into()
         }
     }
+}
+
+/// Why a unit that may go in is no cover: nothing says that the motor or drive it needs is there, or it cannot be had.
+fn not_counted(best: &Ranked<'_>) -> String {
+    let id = &best.candidate.id;
+    let work = best.assessed.gates.iter().filter(|g| g.gate == Gate::Speed).flat_map(|g| &g.work);
+    let kinds: Vec<String> = work.map(|w| w.kind.words()).collect();
+    if kinds.is_empty() {
+        return format!("{id} fits, but is not on the shelf and cannot be ordered");
+    }
+    let kinds = kinds.join(", ");
+    format!(
+        "{id} fits only with another motor or drive before it ({kinds}), which is not counted as cover"
+    )
 }

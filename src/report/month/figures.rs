@@ -123,7 +123,7 @@ fn change(
     let Some(value) = figure.value else { return Ok(()) };
     let (change, line) = (value - old, row + 1);
     let (text, shown) = if figure.form == Form::Share {
-        (format!("=(B{line}-C{line})*100"), change * 100.0)
+        (format!("=ROUND((B{line}-C{line})*100,1)"), (change * 1000.0).round() / 10.0 + 0.0)
     } else {
         (format!("=B{line}-C{line}"), change)
     };
