@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::Material;
-use super::table::{Cell, Sheet, Show, column};
+use super::table::{Cell, Sheet, Show, column, tag_width};
 use super::who_fits_where::Links;
 
 pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
@@ -42,7 +42,7 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
         name: "Measure next",
         says: "Positions without cover that a measurement may cover. The saving is what one spare of its own would save if everything comes out well; a spare named twice serves one of them, so savings do not add up".into(),
         columns: vec![
-            column("Tag", 18.0, Show::Text),
+            column("Tag", tag_width(m), Show::Text),
             column("Area", 16.0, Show::Text),
             column("Driven machine", 34.0, Show::Text),
             column(money("Saves up to, a year"), 14.0, Show::Money).with_bar().keyed("saves_up_to"),

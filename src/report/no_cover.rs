@@ -1,7 +1,7 @@
 //! No cover: positions without a ready spare, by risk.
 
 use super::Material;
-use super::table::{Cell, Sheet, Show, column, summed};
+use super::table::{Cell, Sheet, Show, column, summed, tag_width};
 use super::who_fits_where::Links;
 
 pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
@@ -29,7 +29,7 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
         name: "No cover",
         says: "Positions that no ready unit on the shelf covers: those that carry people first, then by risk, the expected cost of waiting a year".into(),
         columns: vec![
-            column("Tag", 14.0, Show::Text),
+            column("Tag", tag_width(m), Show::Text),
             column("Area", 16.0, Show::Text),
             column("Driven machine", 34.0, Show::Text),
             column("Consequence", 13.0, Show::Text),

@@ -1,7 +1,7 @@
 //! Overworked: service factor and radial load below need.
 
 use super::Material;
-use super::table::{Cell, Sheet, Show, column, quantity};
+use super::table::{Cell, Sheet, Show, column, quantity, tag_width};
 use super::who_fits_where::Links;
 use crate::rating::Rated;
 use crate::units::Dimension;
@@ -38,7 +38,7 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
         says:
             "Units weaker than their duty asks; first those with the smallest share of what is needed, in strength, pull on the shaft or heat".into(),
         columns: vec![
-            column("Tag", 14.0, Show::Text),
+            column("Tag", tag_width(m), Show::Text),
             column("Driven machine", 28.0, Show::Text),
             column("Service factor needed", 10.0, Show::Two),
             column("Factor there is, on absorbed power", 12.0, Show::Two).keyed("on_absorbed_power"),

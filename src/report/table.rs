@@ -431,6 +431,12 @@ fn clean(text: &str) -> String {
     if cut.len() < kept.len() { format!("{cut}… [cut]") } else { cut }
 }
 
+/// Width of a column of tags: links do not break into lines everywhere, so the longest must fit, within reason.
+pub(super) fn tag_width(m: &super::Material<'_>) -> f64 {
+    let longest = m.plant.positions.iter().filter_map(|p| p.tag()).map(|t| t.chars().count()).max();
+    (longest.unwrap_or(0) as f64 + 2.0).clamp(12.0, 32.0)
+}
+
 /// A row of headings from a column on.
 pub(super) fn headings<T: AsRef<str>>(
     sheet: &mut Worksheet,

@@ -2,7 +2,7 @@
 
 use super::Material;
 use super::styles;
-use super::table::{Cell, HEADING_ROW, Sheet, Show, column};
+use super::table::{Cell, HEADING_ROW, Sheet, Show, column, tag_width};
 use crate::fit::{Ranked, Verdict};
 
 const NAME: &str = "Who fits where";
@@ -73,7 +73,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
         name: NAME,
         says: "The best candidates of every position by verdict, then what is here, then the soonest; what is here and turns soonest stands last where it is not among them".into(),
         columns: vec![
-            column("Tag", 14.0, Show::Text),
+            column("Tag", tag_width(m), Show::Text),
             column("Driven machine", 34.0, Show::Text),
             column("Rank", 7.0, Show::Whole),
             column("Candidate", 34.0, Show::Text),
