@@ -68,8 +68,24 @@ fn idle(given: Given<'_>, block: &mut Block) {
     let idle = Idle::of(given);
     block.add(
         (
+            "excess_units",
+            "Units on the shelf beyond the plan",
+            "Σ (on hand − s)⁺ over kinds of spare that cover some position; reserved units and those as removed left out",
+        ),
+        idle.excess_units,
+        Form::Count,
+        Better::Less,
+    );
+    block.add(
+        ("excess_units_more", "More than one unit beyond it", "Σ (on hand − s − 1)⁺ over the same"),
+        idle.excess_more,
+        Form::Count,
+        Better::Less,
+    );
+    block.add(
+        (
             "excess_value",
-            "Shelf beyond the plan",
+            "Value of the units beyond the plan",
             "Σ book value·(on hand − s)⁺ over kinds of spare that cover some position; reserved units and those as removed left out",
         ),
         idle.excess,
@@ -145,6 +161,8 @@ fn installed(given: Given<'_>) -> Option<f64> {
 /// Stock beyond the plan, and stock that nothing asks for.
 #[derive(Default)]
 struct Idle {
+    excess_units: f64,
+    excess_more: f64,
     excess: f64,
     idle: f64,
 }
@@ -167,6 +185,8 @@ impl Idle {
             let units: f64 = lines().filter_map(|l| l.quantity()).sum();
             let worth = |beyond: f64| beyond.max(0.0) * share(book, units).unwrap_or(0.0);
             let beyond = kind.ready + kind.unproven - planned.get(&at).copied().unwrap_or(0.0);
+            sum.excess_units += beyond.max(0.0);
+            sum.excess_more += (beyond - 1.0).max(0.0);
             sum.excess += worth(beyond);
             if !kind.positions.iter().any(|p| asked.contains(p)) {
                 sum.idle += worth(beyond);

@@ -70,7 +70,7 @@ pub use no_cover::{Measuring, NoCover};
 pub use noticed::noticed;
 pub use outlook::Outlook;
 pub use parts::SharedPart;
-pub use plan::{Costs, Plan, plan};
+pub use plan::{Costs, Plan, plan, plan_at};
 pub use poisson::{
     cdf, expected_backorders, fill_rate, least_separate_stocks, least_stock, max_mean, mean_wait,
     waits_longer,

@@ -117,8 +117,13 @@ impl Plan {
 /// Plans the spares of the whole plant.
 #[must_use]
 pub fn plan(plant: &Plant, rated: &[Rated], policy: &Policy) -> Plan {
+    plan_at(plant, policy, Demand::of(plant, rated, policy))
+}
+
+/// Plans the spares at rates that are given.
+#[must_use]
+pub fn plan_at(plant: &Plant, policy: &Policy, demand: Demand) -> Plan {
     let coverage = Coverage::of(plant, policy);
-    let demand = Demand::of(plant, rated, policy);
     let standing = standing(plant);
     let (waiting_price, (mut pools, cost, bound, families)) =
         settled(plant, policy, &coverage, &demand, &standing);

@@ -137,8 +137,8 @@ fn change(
 fn sheet_of(key: &str) -> Option<&'static str> {
     Some(match key {
         "covered" | "orphans" | "waiting_cost" => "No cover",
-        "stock_value" | "holding_cost" | "excess_value" | "idle_value" | "release_book"
-        | "release_cash" => "Hold, release, buy",
+        "stock_value" | "holding_cost" | "excess_units" | "excess_value" | "idle_value"
+        | "release_book" | "release_cash" => "Hold, release, buy",
         "expected_demand" | "fill" | "planned_value" | "sharing_saves" => "Families",
         "overworked" => "Overworked",
         "errors" => "Data to fix",
