@@ -65,20 +65,20 @@ pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
 
 /// Stock beyond the plan, and stock that nothing asks for.
 fn idle(given: Given<'_>, block: &mut Block) {
-    let idle = Idle::of(given);
+    let beyond = Beyond::of(given);
     block.add(
         (
             "excess_units",
             "Units on the shelf beyond the plan",
             "Σ (on hand − s)⁺ over kinds of spare that cover some position; reserved units and those as removed left out",
         ),
-        idle.excess_units,
+        beyond.units,
         Form::Count,
         Better::Less,
     );
     block.add(
         ("excess_units_more", "More than one unit beyond it", "Σ (on hand − s − 1)⁺ over the same"),
-        idle.excess_more,
+        beyond.more,
         Form::Count,
         Better::Less,
     );
@@ -88,7 +88,7 @@ fn idle(given: Given<'_>, block: &mut Block) {
             "Value of the units beyond the plan",
             "Σ book value·(on hand − s)⁺ over kinds of spare that cover some position; reserved units and those as removed left out",
         ),
-        idle.excess,
+        beyond.value,
         Form::Money,
         Better::Less,
     );
@@ -98,7 +98,7 @@ fn idle(given: Given<'_>, block: &mut Block) {
             "Shelf that covers nothing, or idle beyond the plan",
             "book value of units and parts that cover no position, and of units beyond the plan whose positions had no exchange in 24 months",
         ),
-        idle.idle,
+        beyond.idle,
         Form::Money,
         Better::Less,
     );
@@ -160,14 +160,14 @@ fn installed(given: Given<'_>) -> Option<f64> {
 
 /// Stock beyond the plan, and stock that nothing asks for.
 #[derive(Default)]
-struct Idle {
-    excess_units: f64,
-    excess_more: f64,
-    excess: f64,
+struct Beyond {
+    units: f64,
+    more: f64,
+    value: f64,
     idle: f64,
 }
 
-impl Idle {
+impl Beyond {
     fn of(given: Given<'_>) -> Self {
         let (plant, plan) = (given.plant, given.plan);
         let planned: HashMap<usize, f64> =
@@ -185,9 +185,9 @@ impl Idle {
             let units: f64 = lines().filter_map(|l| l.quantity()).sum();
             let worth = |beyond: f64| beyond.max(0.0) * share(book, units).unwrap_or(0.0);
             let beyond = kind.ready + kind.unproven - planned.get(&at).copied().unwrap_or(0.0);
-            sum.excess_units += beyond.max(0.0);
-            sum.excess_more += (beyond - 1.0).max(0.0);
-            sum.excess += worth(beyond);
+            sum.units += beyond.max(0.0);
+            sum.more += (beyond - 1.0).max(0.0);
+            sum.value += worth(beyond);
             if !kind.positions.iter().any(|p| asked.contains(p)) {
                 sum.idle += worth(beyond);
             }

@@ -194,6 +194,13 @@ impl<'a> Candidates<'a> {
         self.all.len() - usize::from(self.standing.binary_search(&own).is_ok())
     }
 
+    /// Indices of those whose ratio (natural logarithm) lies in a span and that do not surely fail in `case`.
+    pub fn within(&self, case: &Case<'_>, (low, high): (f64, f64)) -> impl Iterator<Item = usize> {
+        let first = self.ratios.partition_point(|ratio| *ratio < low);
+        let last = self.ratios.partition_point(|ratio| *ratio <= high);
+        (first..last.max(first)).filter(|at| !case.outline.excludes(&self.outlines[*at]))
+    }
+
     /// Shelf lines that do not surely fail in `case`.
     pub fn near_lines(&self, case: &Case<'_>) -> impl Iterator<Item = usize> {
         self.near(case).filter_map(|at| match self.all[at].from {

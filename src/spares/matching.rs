@@ -127,21 +127,30 @@ impl Coverage {
         }
         let cases: Vec<Case<'_>> =
             (0..plant.positions.len()).map(|index| Case::new(plant, policy, index)).collect();
-        let mut of_position = vec![Vec::new(); cases.len()];
-        let by_ratio = ByRatio::of(&cases, policy);
-        let covered = |spare: &SpareType| {
-            let Some(candidate) = as_new(plant, spare) else { return Vec::new() };
-            let near = by_ratio.near(candidate.unit.ratio()).into_iter();
-            let near = near.filter(|index| !plant.positions[*index].is_retired());
-            near.filter_map(|index| Some((index, covers(&cases[index], &candidate)?.cost)))
-                .collect()
+        let units = Units::of(plant, &types, |_| true);
+        let reach = reach(&cases, policy);
+        let covered = |case: &Case<'_>| -> Vec<(usize, f64)> {
+            let needed =
+                case.duty.input_rpm.zip(case.duty.wanted_rpm).map(|(n1, n2)| (n1 / n2).ln());
+            let Some(needed) = needed.filter(|_| !case.position.is_retired()) else {
+                return Vec::new();
+            };
+            let near = units.all.within(case, (needed - reach, needed + reach));
+            let near = near.map(|at| units.all.at(at));
+            let able =
+                near.filter_map(|unit| Some((units.of[&unit.from], covers(case, unit)?.cost)));
+            let mut able: Vec<(usize, f64)> = able.collect();
+            able.sort_unstable_by_key(|(at, _)| *at);
+            able
         };
-        let all: Vec<Vec<(usize, f64)>> = types.par_iter().map(covered).collect();
-        for (at, positions) in all.into_iter().enumerate() {
-            for (index, _) in &positions {
-                of_position[*index].push(at);
+        let found: Vec<Vec<(usize, f64)>> = cases.par_iter().map(covered).collect();
+        let mut of_position = Vec::with_capacity(cases.len());
+        for (index, able) in found.into_iter().enumerate() {
+            for (at, cost) in &able {
+                types[*at].positions.push(index);
+                types[*at].adapting.push(*cost);
             }
-            (types[at].positions, types[at].adapting) = positions.into_iter().unzip();
+            of_position.push(able.into_iter().map(|(at, _)| at).collect());
         }
         let undecided = undecided(plant, &cases, &types, &of_position);
         Self { types, of_position, undecided }
@@ -164,41 +173,36 @@ pub(super) fn as_new<'a>(plant: &'a Plant, spare: &SpareType) -> Option<Candidat
     }
 }
 
-/// Positions by the ratio they need, so that only near ones are compared gate by gate.
-struct ByRatio {
-    needed: Vec<(f64, usize)>,
-    reach: f64,
+/// Types as new or rebuilt units, by ratio, so that a position is held against near ones alone.
+struct Units<'a> {
+    all: Candidates<'a>,
+    /// The type of each.
+    of: HashMap<From, usize>,
 }
 
-impl ByRatio {
-    /// Ratios up to this far apart (natural logarithm) are compared.
-    const REACH: f64 = 0.5;
-
-    fn of(cases: &[Case<'_>], policy: &Policy) -> Self {
-        let mut needed: Vec<(f64, usize)> = cases
-            .iter()
-            .filter_map(|c| Some(((c.duty.input_rpm? / c.duty.wanted_rpm?).ln(), c.index)))
-            .collect();
-        needed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        // Cover needs a speed inside the band, unless slower running counts as cover too.
-        let widest = cases
-            .iter()
-            .filter_map(|c| c.position.speed_tolerance_pct())
-            .fold(policy.speed_tolerance_pct, f64::max);
-        let reach =
-            if policy.covers("stop-gap") { Self::REACH } else { -(-widest / 100.0).ln_1p() };
-        Self { needed, reach: (reach + 1e-6).min(Self::REACH) }
+impl<'a> Units<'a> {
+    fn of(plant: &'a Plant, types: &[SpareType], wanted: impl Fn(&SpareType) -> bool) -> Self {
+        let wanted = types.iter().enumerate().filter(|(_, spare)| wanted(spare));
+        let (all, of): (Vec<Candidate<'a>>, HashMap<From, usize>) = wanted
+            .filter_map(|(at, spare)| as_new(plant, spare).map(|unit| (at, unit)))
+            .map(|(at, unit)| (unit.clone(), (unit.from, at)))
+            .unzip();
+        Self { all: Candidates::among(all), of }
     }
+}
 
-    /// Indices of near positions, in order.
-    fn near(&self, ratio: Option<f64>) -> Vec<usize> {
-        let Some(wanted) = ratio.map(f64::ln) else { return Vec::new() };
-        let first = self.needed.partition_point(|n| n.0 < wanted - self.reach);
-        let last = self.needed.partition_point(|n| n.0 <= wanted + self.reach);
-        let mut found: Vec<usize> = self.needed[first..last].iter().map(|n| n.1).collect();
-        found.sort_unstable();
-        found
-    }
+/// Ratios up to this far apart (natural logarithm) are compared.
+const REACH: f64 = 0.5;
+
+/// How far (natural logarithm) a ratio that covers may lie from the one needed: cover needs a speed inside the band, unless
+/// slower running counts as cover too.
+fn reach(cases: &[Case<'_>], policy: &Policy) -> f64 {
+    let widest = cases
+        .iter()
+        .filter_map(|c| c.position.speed_tolerance_pct())
+        .fold(policy.speed_tolerance_pct, f64::max);
+    let reach = if policy.covers("stop-gap") { REACH } else { -(-widest / 100.0).ln_1p() };
+    (reach + 1e-6).min(REACH)
 }
 
 /// Whether the ratio could serve; leaves the other gates alone.
@@ -206,7 +210,7 @@ fn near(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {
     let (Some(wanted), Some(ratio)) = (case.duty.wanted_rpm, candidate.unit.ratio()) else {
         return false;
     };
-    case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < ByRatio::REACH)
+    case.output_rpm_with(ratio).is_some_and(|n2| (n2 / wanted).ln().abs() < REACH)
 }
 
 /// For each type of the shelf, the positions without a ready spare that could still take it, new or rebuilt. A model that
@@ -217,15 +221,10 @@ fn undecided(
     types: &[SpareType],
     of_position: &[Vec<usize>],
 ) -> Vec<Undecided> {
-    let stocked = types.iter().enumerate().filter(|(_, t)| !t.lines.is_empty());
-    let (units, of_unit): (Vec<Candidate<'_>>, HashMap<From, usize>) = stocked
-        .filter_map(|(at, spare)| as_new(plant, spare).map(|unit| (at, unit)))
-        .map(|(at, unit)| (unit.clone(), (unit.from, at)))
-        .unzip();
-    let units = Candidates::among(units);
+    let units = Units::of(plant, types, |spare| !spare.lines.is_empty());
     let open = |case: &Case<'_>| -> Vec<(usize, Verdict)> {
-        let each = units.near(case).map(|at| units.at(at));
-        each.map(|unit| (of_unit[&unit.from], verdict(case, unit)))
+        let each = units.all.near(case).map(|at| units.all.at(at));
+        each.map(|unit| (units.of[&unit.from], verdict(case, unit)))
             .filter(|(_, verdict)| *verdict != Verdict::No)
             .collect()
     };
