@@ -169,10 +169,10 @@ pub(super) fn decide(base: plan::Desk<'_>, pools: &[Pool], parts: &[SharedPart])
         pools,
         parts,
         type_of_line: base.coverage.types.iter().enumerate().flat_map(of_lines).collect(),
-        // The first pool of a type is the one that its lines are weighed with.
         // Of several parts on one line the first is told.
         part_of_line: parts.iter().enumerate().rev().flat_map(on_lines).collect(),
         pool_of_position: base.pool_of(pools),
+        // The first pool of a type is the one that its lines are weighed with.
         pool_of_type: pools.iter().enumerate().rev().map(|(at, pool)| (pool.spare, at)).collect(),
     };
     let mut lines = Vec::new();
