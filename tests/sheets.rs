@@ -134,6 +134,11 @@ fn wrong_values_and_words_in_the_wrong_order_are_told_in_words() {
         ("speed_tolerance_pct =", "line 1: `speed_tolerance_pct` has no value"),
         ("\nnew_inverters = 3", "line 2: `new_inverters` takes true or false, not 3"),
         ("currency = 1 # euro", "line 1: `currency` takes text in quotes, not 1"),
+        ("paper = \"a3\"", "line 1: `paper` is `a3`; it may be `a4` or `letter`"),
+        ("work_cost = {banana = 3}", "`work_cost.banana` is no work; it may be change_unit,"),
+        ("work_cost = {belt = -5}", "`work_cost.belt` is -5; it must lie between 0 and"),
+        ("adapters = [\"FF215\"]", "`adapters` holds `FF215`; name two flanges"),
+        ("currency_rates = {EUR = 2}", "`currency_rates.EUR` is 2, but that is the plant's own"),
     ] {
         let got = refused(line);
         assert!(got.contains(want), "{line}: {got}");
@@ -198,4 +203,25 @@ fn figures_follow_the_key_inputs_on_the_method_sheet() {
         let Some(Data::Float(share)) = method.get_value((line - 1, 1)) else { panic!("{place}") };
         assert!((figure(row) - figure(from) * share).abs() < 1e-6, "{of}");
     }
+}
+
+/// What one measurement settles is asked for once, and only what is missing: the ratio of BM-109 cannot be read, its motor is known.
+#[test]
+fn a_torque_that_is_not_known_asks_for_what_is_missing() {
+    let paths = folder();
+    let shown = run(&["explain", "BM-109", "shelf:S-1043", paths.to_str().unwrap(), "-q"]);
+    let shown = String::from_utf8_lossy(&shown.stdout).into_owned();
+    let words: Vec<&str> = shown.split_whitespace().collect();
+    let plain = words.join(" ");
+    assert!(plain.contains("the output speed is not known, so the torque is not"), "{plain}");
+    assert!(!plain.contains("motor's power and speed"), "{plain}");
+    // What nothing says of an efficiency is no figure to compare with.
+    assert!(!plain.contains("Energy:"), "{plain}");
+    let json = run(&["substitute", "BM-109", paths.to_str().unwrap(), "--json", "-q"]);
+    let answer: Value = serde_json::from_slice(&json.stdout).unwrap();
+    let all = answer.to_string();
+    assert!(
+        all.contains("the ratio on the plate")
+            && !all.contains("the output speed, by counting turns")
+    );
 }

@@ -204,6 +204,11 @@ fn energy_line(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<String> {
     let output = duty.absorbed_kw.or_else(|| duty.motor_kw.map(|kw| kw * duty.efficiency))?;
     let per_stage = case.policy.efficiency_per_stage;
     let found = candidate.unit.efficiency(per_stage, duty.input_rpm);
+    // What nothing says is no figure to compare with.
+    let unknown = |from: EfficiencyFrom| matches!(from, EfficiencyFrom::Nothing);
+    if unknown(found.from) || unknown(duty.efficiency_from) {
+        return None;
+    }
     let theirs = found.value;
     let price = case.policy.energy_price;
     let now = losses(output, duty.efficiency, duty.hours, price)?;

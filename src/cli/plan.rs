@@ -5,7 +5,7 @@ use serde_json::{Value as Json, json};
 use super::args::PlanArgs;
 use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, budget, plan_actions, plan_first, plan_lists, render, what_if};
-use crate::findings::count;
+use crate::findings::{Severity, count};
 use crate::policy::Policy;
 use crate::rating::rate;
 use crate::records::Plant;
@@ -23,6 +23,12 @@ pub(super) fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Ran {
         what_if::is_asked(args).then(|| what_if::ask(args, &intake.plant, &policy)).transpose()?;
     busy.finish_and_clear();
     let today = (&intake.plant, &made);
+    let errors = intake.findings.iter().filter(|f| f.severity == Severity::Error).count();
+    if errors > 0 {
+        let errors = count(errors, "error in the data stands", "errors in the data stand");
+        streams
+            .say(&format!("look: {errors} against this plan; `sparemesh check` names the cells"));
+    }
     if streams.common.json {
         let mut body = as_json(&intake.plant, &made);
         if let Some((plant, then, said)) = &other {

@@ -83,6 +83,17 @@ fn explain(error: &toml::de::Error, text: &str) -> String {
     if let Some(said) = line.and_then(|line| wrong_value(message, text, line)) {
         return said;
     }
+    if let (Some(words), Some(line)) = (message.strip_prefix("unknown variant "), line) {
+        let key = text.lines().nth(line - 1).and_then(|l| l.split_once('='));
+        let (key, (typed, allowed)) = (
+            key.map_or("", |k| k.0.trim()),
+            words.split_once(", expected ").unwrap_or((words, "")),
+        );
+        return format!(
+            "line {line}: `{key}` is {typed}; it may be {}",
+            allowed.replace("one of ", "")
+        );
+    }
     let what = message.split(", expected").next().unwrap_or(message);
     let mut said = match line {
         Some(line) => format!("line {line}: {what}"),
@@ -196,6 +207,7 @@ fn out_of_range(policy: &Policy) -> Option<String> {
     number
         .or_else(|| hours_out_of_range(policy))
         .or_else(|| currency(&policy.currency))
+        .or_else(|| pairs(policy))
         .or_else(|| unknown_word(policy))
 }
 
@@ -205,11 +217,42 @@ fn hours_out_of_range(policy: &Policy) -> Option<String> {
     let serde_json::Value::Object(hours) = serde_json::to_value(&policy.hours).ok()? else {
         return None;
     };
-    hours.iter().find_map(|(key, value)| {
+    let hour = hours.iter().find_map(|(key, value)| {
         let value = value.as_f64().unwrap_or(f64::NAN);
         (!(0.0..=MOST).contains(&value))
             .then(|| format!("`hours.{key}` is {value}; it must lie between 0 and {MOST}"))
+    });
+    hour.or_else(|| {
+        policy.work_cost.iter().find_map(|(key, cost)| {
+            if !hours.contains_key(key) {
+                let all: Vec<&str> = hours.keys().map(String::as_str).collect();
+                return Some(format!("`work_cost.{key}` is no work; it may be {}", all.join(", ")));
+            }
+            (!(0.0..=1e7).contains(cost))
+                .then(|| format!("`work_cost.{key}` is {cost}; it must lie between 0 and 10000000"))
+        })
     })
+}
+
+/// An adapter leads from one flange to another; the plant's own currency is worth itself.
+fn pairs(policy: &Policy) -> Option<String> {
+    let is_pair = |text: &str| {
+        text.split_once('-').is_some_and(|(a, b)| {
+            let (a, b) = (a.trim(), b.trim());
+            !a.is_empty() && !b.is_empty() && a != b
+        })
+    };
+    let odd = policy.adapters.iter().find(|text| !is_pair(text));
+    let own = policy.currency_rates.get(&policy.currency).filter(|rate| **rate != 1.0);
+    odd.map(|text| format!("`adapters` holds `{text}`; name two flanges, such as FF215-FF265"))
+        .or_else(|| {
+            own.map(|rate| {
+                format!(
+                    "`currency_rates.{}` is {rate}, but that is the plant's own currency",
+                    policy.currency
+                )
+            })
+        })
 }
 
 /// A currency is a word or a sign.

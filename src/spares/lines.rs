@@ -411,7 +411,7 @@ pub(super) fn why_planned(pool: &Pool) -> String {
     let why = if stock > input.mandatory() {
         "waiting would cost more".to_owned()
     } else if by_level {
-        format!("asked that no position waits for {:.0} % of the time", 100.0 * pool.level)
+        format!("asked: in {:.0} % of the time nobody waits", 100.0 * pool.level)
     } else {
         "the worst class always has one".to_owned()
     };

@@ -1,5 +1,6 @@
 //! One file per gate.
 
+mod asks;
 mod axes;
 mod back_stop;
 pub(super) mod condition;

@@ -1,5 +1,6 @@
 //! Peak: starting and jam torque against what the candidate's gears stand for a moment.
 
+use super::asks::torque_unknown;
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
@@ -9,16 +10,7 @@ use crate::records::Field;
 
 pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: bool) -> GateResult {
     let Some(peak) = peak_of(case, &candidate.unit) else {
-        return GateResult::new(
-            Gate::Peak,
-            GateOutcome::Unknown,
-            "the motor's power and speed are not known",
-        )
-        .measure(
-            Field::motor_power_kw,
-            case.position.place(Field::motor_power_kw),
-            "the motor's power and speed, from its plate",
-        );
+        return torque_unknown(Gate::Peak, case, case.duty.motor_kw.is_some());
     };
     let mut result = GateResult::new(Gate::Peak, GateOutcome::Pass, peak.note.clone()).sides(
         Side::number(peak.allowed.map(|t| t.value())),

@@ -1,5 +1,6 @@
 //! Speed: output speed against the wanted band, in every way to reach it.
 
+use super::asks::RATIO;
 use super::{Candidate, Case, Gate, GateOutcome, GateResult};
 use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
@@ -192,11 +193,7 @@ fn unknown(case: &Case<'_>) -> GateResult {
     }
     if case.fitted.ratio().is_none() && case.duty.output_rpm.is_none() {
         let place = case.position.place(Field::ratio);
-        result = result.measure(
-            Field::ratio,
-            place,
-            "the ratio on the plate, or the output speed by counting turns",
-        );
+        result = result.measure(Field::ratio, place, RATIO);
     }
     result
 }

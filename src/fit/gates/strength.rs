@@ -1,5 +1,6 @@
 //! Strength: rating against demand times service factor.
 
+use super::asks::torque_unknown;
 use super::{Candidate, Case, Gate, GateOutcome, GateResult, held_by};
 use crate::findings::words;
 use crate::fit::gate::{Limit, LimitKind, Side};
@@ -65,28 +66,8 @@ pub(super) fn compare(case: &Case<'_>, candidate: &Candidate<'_>, identical: boo
 }
 
 fn demand_unknown(case: &Case<'_>) -> GateResult {
-    if case.duty.motor_kw.or(case.duty.absorbed_kw).is_some() {
-        return GateResult::new(
-            Gate::Strength,
-            GateOutcome::Unknown,
-            "the output speed is not known, so the torque is not",
-        )
-        .measure(
-            Field::output_speed_rpm,
-            case.position.place(Field::output_speed_rpm),
-            "the output speed, by counting turns",
-        );
-    }
-    GateResult::new(
-        Gate::Strength,
-        GateOutcome::Unknown,
-        "neither motor power nor absorbed power is known",
-    )
-    .measure(
-        Field::motor_power_kw,
-        case.position.place(Field::motor_power_kw),
-        "the motor's power and speed, from its plate",
-    )
+    let known = case.duty.motor_kw.or(case.duty.absorbed_kw).is_some();
+    torque_unknown(Gate::Strength, case, known)
 }
 
 /// The demand not taken, and its torque, where it is known too.
