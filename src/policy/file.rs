@@ -243,7 +243,8 @@ fn pairs(policy: &Policy) -> Option<String> {
         })
     };
     let odd = policy.adapters.iter().find(|text| !is_pair(text));
-    let own = policy.currency_rates.get(&policy.currency).filter(|rate| **rate != 1.0);
+    let own =
+        policy.currency_rates.get(&policy.currency).filter(|rate| (**rate - 1.0).abs() > 1e-9);
     odd.map(|text| format!("`adapters` holds `{text}`; name two flanges, such as FF215-FF265"))
         .or_else(|| {
             own.map(|rate| {
