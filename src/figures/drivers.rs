@@ -92,7 +92,7 @@ impl Drivers {
             let quantity = line.quantity().unwrap_or(0.0);
             known.quantity += quantity;
             known.counted += quantity * weight(plant, at, policy);
-            known.value += quantity * line.unit_value().unwrap_or(0.0);
+            known.value += line.worth();
         }
         out
     }

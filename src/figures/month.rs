@@ -26,7 +26,7 @@ impl Month {
     /// The month of the newest dated event.
     #[must_use]
     pub fn newest(plant: &Plant) -> Option<Self> {
-        let date = plant.events.iter().filter_map(|e| e.date()).max()?;
+        let date = plant.newest_event()?;
         Some(Self { year: date.year(), month: date.month() })
     }
 

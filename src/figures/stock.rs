@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use jiff::ToSpan;
 
 use super::figure::{Better, Block, Figure, Form, Given, Part, share};
-use crate::records::Shelf;
+use crate::records::{Shelf, folded};
 use crate::spares::Action;
 
 pub(super) fn figures(given: Given<'_>) -> Vec<Figure> {
@@ -176,8 +176,7 @@ impl Beyond {
         let mut sum = Self::default();
         for (at, kind) in plan.coverage.types.iter().enumerate() {
             let lines = || kind.lines.iter().map(|l| &plant.shelf[*l]);
-            let value = |l: &Shelf| l.quantity().unwrap_or(0.0) * l.unit_value().unwrap_or(0.0);
-            let book: f64 = lines().map(value).sum();
+            let book: f64 = lines().map(Shelf::worth).sum();
             if kind.positions.is_empty() {
                 sum.idle += book;
                 continue;
@@ -194,7 +193,7 @@ impl Beyond {
         }
         let unused = plan.parts.iter().filter(|part| part.positions.is_empty());
         for line in unused.flat_map(|part| &part.lines).map(|l| &plant.shelf[*l]) {
-            sum.idle += line.quantity().unwrap_or(0.0) * line.unit_value().unwrap_or(0.0);
+            sum.idle += line.worth();
         }
         sum
     }
@@ -203,14 +202,13 @@ impl Beyond {
 /// Positions with an exchange in the 24 months up to the newest dated event.
 fn exchanged(given: Given<'_>) -> HashSet<usize> {
     let events = &given.plant.events;
-    let since =
-        events.iter().filter_map(|e| e.date()).max().and_then(|d| d.checked_sub(2.years()).ok());
+    let since = given.plant.newest_event().and_then(|d| d.checked_sub(2.years()).ok());
     let of_tag: HashMap<String, usize> = (0..given.plant.positions.len())
-        .filter_map(|p| Some((given.plant.positions[p].tag()?.to_uppercase(), p)))
+        .filter_map(|p| Some((folded(given.plant.positions[p].tag()?), p)))
         .collect();
     events
         .iter()
         .filter(|e| e.event() == Some("exchange") && e.date() > since)
-        .filter_map(|e| of_tag.get(&e.tag()?.to_uppercase()).copied())
+        .filter_map(|e| of_tag.get(&folded(e.tag()?)).copied())
         .collect()
 }

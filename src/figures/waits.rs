@@ -152,7 +152,7 @@ pub struct Logged {
 pub fn last_year(plant: &Plant) -> Option<Logged> {
     /// Hours down above which the spare was not there on the day.
     const A_DAY: f64 = 24.0;
-    let newest = plant.events.iter().filter_map(|e| e.date()).max()?;
+    let newest = plant.newest_event()?;
     let since = newest.checked_sub(1.year()).ok()?;
     let mut sum = Logged::default();
     let exchanges = plant.events.iter().filter(|e| e.event() == Some("exchange"));

@@ -62,6 +62,12 @@ impl Deref for Shelf {
 }
 
 impl Shelf {
+    /// Value of all its units; 0 where nothing says it.
+    #[must_use]
+    pub fn worth(&self) -> f64 {
+        self.quantity().unwrap_or(0.0) * self.unit_value().unwrap_or(0.0)
+    }
+
     /// The item's number, else its model; with `#n` where several lines have one number.
     #[must_use]
     pub fn name(&self) -> String {

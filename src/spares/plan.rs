@@ -23,7 +23,7 @@ use super::waiting::waiting_prices;
 use crate::findings::Finding;
 use crate::policy::Policy;
 use crate::rating::Rated;
-use crate::records::{Field, Plant};
+use crate::records::{Field, Plant, Shelf};
 
 /// A plan.
 #[derive(Clone, Debug)]
@@ -157,11 +157,7 @@ pub fn plan_at(plant: &Plant, policy: &Policy, demand: Demand) -> Plan {
     let waiting_cost: f64 = sum(&|p| risk_today[p]);
     let unserved: f64 = sum(&|p| risk_today[p].filter(|_| served[p].is_none()));
     let frontier = frontier(&pools, waiting_cost, unserved);
-    let stock_value: f64 = plant
-        .shelf
-        .iter()
-        .map(|s| s.unit_value().unwrap_or(0.0) * s.quantity().unwrap_or(0.0))
-        .sum();
+    let stock_value: f64 = plant.shelf.iter().map(Shelf::worth).sum();
     Plan {
         exposure: desk.exposure(&today),
         sharing: desk.sharing(&pools),
