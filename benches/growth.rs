@@ -1,6 +1,6 @@
 //! The whole pipeline on drawn plants of growing size: `cargo bench --bench growth [-- SIZES…]`. Prints seconds, rows a
 //! second, the growth exponent from the size before, and the peak of memory of every stage; a million positions is run by
-//! hand, as `-- 100000 1000000`, or without spares and report, which take hours there, as `-- 1000000 --to-fit`. `-- SIZE --write DIR` only leaves the files of a plant.
+//! hand, as `-- 100000 1000000` (20 minutes), or without spares and report as `-- 1000000 --to-fit`. `-- SIZE --write DIR` only leaves the files of a plant.
 
 #![allow(clippy::print_stdout, clippy::print_stderr)] // a bench prints its table, and how far it is
 

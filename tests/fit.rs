@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use proptest::prelude::*;
-use sparemesh::fit::{Candidate, Case, Gate, assess};
+use sparemesh::fit::{Candidate, Case, Gate, assess, covers};
 use sparemesh::intake::read_typed;
 use sparemesh::policy::Policy;
 use sparemesh::records::{Field, How, Plant, Position, Record, Shelf};
+use sparemesh::spares::Coverage;
 
 /// The position: 12 kW of a 15 kW motor at 73 r/min, load class U, all day; everything known.
 const POSITION: &str = "tag=P driven_machine=Mixer load_class=U motor_power_kw=15 motor_speed_rpm=1460 \
@@ -296,4 +297,32 @@ fn a_drive_that_runs_slowly_asks_for_oil_and_lift_off() {
         "{:?}",
         assessed.confirm
     );
+}
+
+/// Cover is what can go in with what is there: inside the band of this position, or by its own inverter; what needs another
+/// motor or belt may serve and covers nothing, however near it is.
+#[test]
+fn cover_asks_for_no_other_motor_or_belt() {
+    let policy = Policy::default();
+    let told = |changes: &str| {
+        let plant = plant(changes);
+        let case = Case::new(&plant, &policy, 0);
+        let spare = Candidate::of_shelf(&plant, 0).unwrap();
+        let (low, high) = case.span_of_cover().unwrap_or_else(|| panic!("{changes}"));
+        let looked_at = (low..=high).contains(&plant.shelf[0].ratio().unwrap().ln());
+        let covered = covers(&case, &spare).is_some();
+        assert!(looked_at || !covered, "{changes}: covered, but never looked at");
+        let covering = Coverage::of(&plant, &policy).of_position[0].len();
+        assert_eq!(covering, usize::from(covered), "{changes}");
+        (assess(&case, &spare).verdict.word(), covered)
+    };
+    // 1460 / 20.6 is 2.9 % slower than 1460 / 20, 1460 / 22 is 9.1 % slower: 55 Hz for 50.
+    assert_eq!(told("S:ratio=20.6"), ("drop-in", true));
+    assert_eq!(told("S:ratio=20.6 P:speed_tolerance_pct=1"), ("no", false));
+    let belt = "P:input_connection=v-belt P:output_speed_rpm=73 P:overhung_input_n=9000 S:overhung_input_n=9000";
+    let (verdict, covered) = told(&format!("{belt} S:ratio=20.6 P:speed_tolerance_pct=1"));
+    assert!(verdict != "no" && !covered, "{verdict}");
+    let inverter = "P:start_kind=inverter S:ratio=22";
+    assert_eq!(told(&format!("{inverter} P:inverter_range_hz=20-60")), ("adapt", true));
+    assert_eq!(told(&format!("{inverter} P:inverter_range_hz=20-52")), ("no", false));
 }

@@ -241,6 +241,40 @@ fn a_near_model_must_stand_clear_of_the_next() {
     assert!(intake.plant.positions[1].model.is_some_and(|m| !m.exact));
 }
 
+/// A name that the catalogue holds in several ratios: what all say alike is known, the ratio is not.
+#[test]
+fn a_name_without_a_ratio_tells_how_the_unit_is_built() {
+    let catalogue = "Maker,Model,Ratio,Rated power [kW],Shaft height [mm],Mass [kg]\nHeron,GRB 101,25,15,180,90\nHeron,GRB 101,40,12,180,92\n";
+    let fleet = "Tag,Maker,Model,Ratio,kW\nA,Heron,GRB 101,10:l,11\nB,Heron,grb-101,40,11\n";
+    let (_a, catalogue) = file("catalogue.csv", catalogue.as_bytes());
+    let (_b, fleet) = file("fleet.csv", fleet.as_bytes());
+    let intake = both(fleet, catalogue);
+    let [a, b] = &intake.plant.positions[..] else { panic!("two positions") };
+    assert!(a.model.is_none() && b.model.is_some());
+    assert_eq!((a.shaft_height_mm(), a.mass_kg(), a.rated_power_kw()), (Some(180.0), None, None));
+    let said = says(&intake, "IN-045");
+    assert!(said.contains("stands 2 times in the catalogue"), "{said}");
+    assert!(said.ends_with("what all of them say alike was taken: shaft height"), "{said}");
+    assert_eq!(says(&intake, "IN-021"), "");
+}
+
+/// One storeroom at two times, named together, is told; two storerooms whose bins differ are not.
+#[test]
+fn two_lists_of_one_storeroom_are_told() {
+    let list = |store: &str, more: u32| {
+        let line = |n: u32| format!("S-{n},GRB {n},25,{},{store}{n}\n", n % 3 + more);
+        let lines: String = (1..=8).map(line).collect();
+        format!("Item,Model,Ratio,Quantity,Bin\n{lines}")
+    };
+    let (_a, may) = file("may.csv", list("A", 1).as_bytes());
+    let (_b, june) = file("june.csv", list("A", 2).as_bytes());
+    let (_c, other) = file("other.csv", list("B", 1).as_bytes());
+    let said = says(&both(may, june), "IN-046");
+    assert!(said.contains("8 of the 8 items of this list"), "{said}");
+    let (_d, may) = file("may.csv", list("A", 1).as_bytes());
+    assert_eq!(says(&both(may, other), "IN-046"), "");
+}
+
 #[test]
 fn a_chart_sheet_is_left_out_and_told() {
     let mut book = Workbook::new();

@@ -42,7 +42,7 @@ pub(super) fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Ran {
         }
     }
     if intake.plant.files.iter().flat_map(|f| &f.sheets).all(|s| s.table.is_none()) {
-        super::load::need_fleet(&intake.plant)?;
+        super::load::need_fleet(&intake)?;
     }
     let errors = intake.findings.iter().any(|f| f.severity == Severity::Error);
     Ok(if errors { Outcome::Findings } else { Outcome::Done })
@@ -134,6 +134,7 @@ fn print_records(plant: &Plant, streams: &mut Streams<'_>) -> std::io::Result<()
                 let how = match entry.how {
                     How::Read => "",
                     How::FromText => "from text",
+                    How::FromName => "from its name",
                     How::Assumed => "assumed",
                     How::Disputed => "disputed",
                     How::Measured => "measured",

@@ -9,7 +9,7 @@ use super::Streams;
 use crate::findings::{Finding, Place, Severity, name};
 use crate::intake::{self, Intake};
 use crate::policy::{self, Columns, Policy};
-use crate::records::{Field, Plant, Table};
+use crate::records::{Field, Table};
 use crate::units::find_unit;
 use crate::workbook::{self, Limits, Listing};
 
@@ -52,6 +52,9 @@ pub(super) fn load(paths: &[PathBuf], streams: &mut Streams<'_>) -> Result<Loade
         return Err(format!("none of the files could be read; {said}").into());
     }
     let mut intake = intake::read(books, &policy, &columns);
+    for doubled in intake.findings.iter().filter(|f| f.code == &name::TWO_LISTS) {
+        streams.say(&format!("look: {}: {}", doubled.place, doubled.message));
+    }
     findings.append(&mut intake.findings);
     intake.findings = findings;
     Ok(Loaded { intake, policy })
@@ -63,15 +66,20 @@ pub(super) fn load_fleet(
     streams: &mut Streams<'_>,
 ) -> Result<Loaded, Box<dyn Error>> {
     let loaded = load(paths, streams)?;
-    need_fleet(&loaded.intake.plant)?;
+    need_fleet(&loaded.intake)?;
     Ok(loaded)
 }
 
 /// Without a position there is nothing to answer; says what is missing.
-pub(super) fn need_fleet(plant: &Plant) -> Result<(), String> {
+pub(super) fn need_fleet(intake: &Intake) -> Result<(), String> {
+    let plant = &intake.plant;
     if plant.positions.is_empty() {
         let sheets: Vec<_> = plant.files.iter().flat_map(|f| &f.sheets).collect();
         let fleets = sheets.iter().filter(|s| s.table == Some(Table::Fleet)).count();
+        let refused = intake.findings.iter().find(|f| f.code == &name::UNREADABLE_SHEET);
+        if let Some(refused) = refused.filter(|_| fleets == 0) {
+            return Err(format!("no fleet was read; {}: {}", refused.place, refused.message));
+        }
         let reason = if fleets > 0 {
             "the fleet table holds no row that could be used; `sparemesh check` lists why"
         } else if sheets.iter().all(|s| s.table.is_none()) {
@@ -122,7 +130,12 @@ fn own_tables(policy: &Policy, policy_path: Option<&Path>) -> Result<(), Box<dyn
         let path = folder.join(file);
         let shown = workbook::shown_path(&path);
         let text = std::fs::read_to_string(&path)
-            .map_err(|e| format!("cannot read the table `{name}` in `{shown}`: {e}"))?;
+            .map_err(|e| match e.kind() {
+                std::io::ErrorKind::NotFound => format!(
+                    "the policy takes its table `{name}` from `{shown}`, but there is no such file; put it there, or remove `{name}` from [tables]"
+                ),
+                _ => format!("cannot read the table `{name}` in `{shown}`: {e}"),
+            })?;
         crate::standards::use_own(name, &text, &shown)?;
     }
     Ok(())

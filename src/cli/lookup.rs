@@ -156,7 +156,14 @@ pub(super) fn set(
             From::Shelf(line) => match_line_again(plant, line),
             From::Catalogue(_) => {}
         }
-        measured.retain(|m| (&m.of, m.field) != (&of, field));
+        let same = |m: &&Measured| m.of == of && m.field == field;
+        if let Some(first) = measured.iter().find(same) {
+            return Err(format!(
+                "`{setting}`: {} was given before, as {}; leave one",
+                first.field.name(),
+                first.text
+            ));
+        }
         let here = at == From::Position(index);
         measured.push(Measured { of, field, text: text.trim().to_owned(), value, here });
     }

@@ -223,6 +223,12 @@ codes! {
     UNKNOWN_CANDIDATE "IN-044" Error
         "A swap names a candidate that is no shelf item, tag or model of the plant."
         "Write it as the stock list, the fleet or the catalogue does, or as `explain` prints it.";
+    SEVERAL_MODELS "IN-045" Warning
+        "The catalogue holds a model's name more than once, and the row does not say which it is; how all of them are built was taken, what they can carry was not."
+        "Enter the ratio, and the maker where several have that name.";
+    TWO_LISTS "IN-046" Warning
+        "Two stock lists hold the same items in the same bins; most likely they are of one storeroom at two times, and every unit was counted twice."
+        "Read only the newest; where there are two storerooms, name the bins so that they differ.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

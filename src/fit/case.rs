@@ -8,7 +8,7 @@ use crate::records::{Field, Plant, Position, alike};
 use super::candidate::Candidate;
 use super::deciding::Deciding;
 use super::outline::Outline;
-use super::reach::Spans;
+use super::reach::{Spans, with_what_is_there};
 
 /// A position under question.
 #[derive(Debug)]
@@ -114,6 +114,13 @@ impl<'a> Case<'a> {
     pub fn surely_fails(&self, candidate: &Candidate<'_>) -> bool {
         candidate.unit.ratio().is_some_and(|ratio| !self.serves.hold(ratio))
             || self.outline.excludes(&candidate.outline)
+    }
+
+    /// The ratios, as a span of their natural logarithm, outside which no unit covers this position: cover needs no other
+    /// motor, belt or inverter. Slower ones too where the policy lets a stop-gap count.
+    #[must_use]
+    pub fn span_of_cover(&self) -> Option<(f64, f64)> {
+        with_what_is_there(self, self.policy.covers("stop-gap"))
     }
 
     /// Whether a load hangs here or people are carried.

@@ -90,7 +90,8 @@ fn taken(case: &Case<'_>, way: Way) -> Option<(Work, &'static str)> {
         Way::Inverter(hz) => {
             let confirm =
                 "top-speed: cooling of the motor and oil to the bearings at that frequency";
-            if let Some(within) = has_inverter(case, hz) {
+            if has_inverter(case) {
+                let within = inverter_reaches(case, hz);
                 let text = words!("set the inverter to {hz:.1} Hz");
                 return within.then(|| (work(WorkKind::Limiter, text), confirm));
             }
@@ -107,22 +108,24 @@ fn is_belted(case: &Case<'_>) -> bool {
     )
 }
 
-/// Whether the inverter that is there reaches a frequency; `None` where there is none.
-fn has_inverter(case: &Case<'_>, hz: f64) -> Option<bool> {
-    let position = case.position;
-    if let Some(range) = position.inverter_range_hz() {
-        let ends: Vec<f64> = range
-            .split(|c: char| !(c.is_ascii_digit() || c == '.'))
-            .filter_map(|part| part.parse().ok())
-            .collect();
-        return match ends[..] {
-            [low, high, ..] => Some((low - 1e-9..=high + 1e-9).contains(&hz)),
-            _ => Some(true),
-        };
+/// Whether the motor runs on an inverter.
+fn has_inverter(case: &Case<'_>) -> bool {
+    case.position.knows(Field::inverter_range_hz)
+        || case.position.start_kind() == Some("inverter")
+        || case.position.limiter() == Some("inverter")
+}
+
+/// Whether the inverter that is there reaches a frequency; one whose range is not stated may.
+fn inverter_reaches(case: &Case<'_>, hz: f64) -> bool {
+    let Some(range) = case.position.inverter_range_hz() else { return true };
+    let ends: Vec<f64> = range
+        .split(|c: char| !(c.is_ascii_digit() || c == '.'))
+        .filter_map(|part| part.parse().ok())
+        .collect();
+    match ends[..] {
+        [low, high, ..] => (low - 1e-9..=high + 1e-9).contains(&hz),
+        _ => true,
     }
-    let by_word =
-        position.start_kind() == Some("inverter") || position.limiter() == Some("inverter");
-    by_word.then_some(true)
 }
 
 fn is_far(have: f64, wanted: f64) -> bool {
@@ -147,25 +150,16 @@ impl Spans {
             return Self(None);
         }
         let needed = (n1 / wanted).ln();
-        let band = tolerance(case) / 100.0;
-        let (below, above) = (band.ln_1p() + SLACK, SLACK - (-band.min(0.99)).ln_1p());
-        let mut spans = vec![(needed - below, needed + above)];
+        let mut spans = vec![in_band(case, n1 / wanted)];
         if let Some(slowest) = case.position.slowest_speed_rpm() {
             spans.push((needed, (n1 / slowest).ln() + SLACK));
         }
-        let any_speed = is_belted(case)
-            || case.policy.new_inverters
-            || case.position.knows(Field::inverter_range_hz)
-            || case.position.start_kind() == Some("inverter")
-            || case.position.limiter() == Some("inverter");
+        let any_speed = is_belted(case) || case.policy.new_inverters || has_inverter(case);
         if any_speed {
             spans.push((needed - FARTHEST - SLACK, needed + FARTHEST + SLACK));
         } else {
             let speeds = speeds_by_poles(case.position, &case.duty);
-            spans.extend(speeds.into_iter().map(|n| {
-                let by_poles = (n / wanted).ln();
-                (by_poles - below, by_poles + above)
-            }));
+            spans.extend(speeds.into_iter().map(|n| in_band(case, n / wanted)));
         }
         Self(Some(merged(spans)))
     }
@@ -182,6 +176,27 @@ impl Spans {
     pub(super) fn each(&self) -> &[(f64, f64)] {
         self.0.as_deref().unwrap_or(&[(f64::NEG_INFINITY, f64::INFINITY)])
     }
+}
+
+/// The ratios, as a span of their natural logarithm, that may reach the speed with what is there: as they are, or by the
+/// inverter that is fitted; with `slower`, also as slow as the position allows. `None` where the speed wanted is not known.
+pub(super) fn with_what_is_there(case: &Case<'_>, slower: bool) -> Option<(f64, f64)> {
+    let (n1, wanted) = case.duty.input_rpm.zip(case.duty.wanted_rpm)?;
+    if !(n1 > 0.0 && wanted > 0.0) {
+        return None;
+    }
+    let (low, high) = in_band(case, n1 / wanted);
+    if has_inverter(case) {
+        return Some((low - FARTHEST, high + FARTHEST));
+    }
+    let slowest = case.position.slowest_speed_rpm().filter(|slowest| slower && *slowest > 0.0);
+    Some((low, slowest.map_or(high, |slowest| high.max((n1 / slowest).ln() + SLACK))))
+}
+
+/// The span of the ratios whose speed differs from that of `ratio` by no more than the band.
+fn in_band(case: &Case<'_>, ratio: f64) -> (f64, f64) {
+    let band = tolerance(case) / 100.0;
+    (ratio.ln() - band.ln_1p() - SLACK, ratio.ln() - (-band.min(0.99)).ln_1p() + SLACK)
 }
 
 /// What rounding may add at the ends of a span.

@@ -6,6 +6,7 @@ use super::deciding::decides;
 use super::gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Side};
 use super::gates;
 use super::reach::reach;
+use super::work::WorkKind;
 use crate::findings::in_brief;
 use crate::records::{Field, How, alike, folded, swap_named, swap_names};
 
@@ -242,12 +243,18 @@ pub struct Covers {
     pub cost: f64,
 }
 
-/// Whether the verdict counts as cover, and what the work costs; stops at the first gate that forbids it.
+/// Whether the verdict counts as cover, and what the work costs; stops at the first gate that forbids it. What needs
+/// another motor, belt or inverter covers nothing: nobody says that there is one.
 #[must_use]
 pub fn covers(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<Covers> {
     let open = |result: &GateResult, decides| decides && result.outcome == GateOutcome::Unknown;
     let weighed = in_brief(|| weigh_until(case, candidate, open))?;
-    let cost = weighed.gates.iter().flat_map(|g| &g.work).map(|w| w.cost).sum();
+    let works = || weighed.gates.iter().flat_map(|g| &g.work);
+    let other = |kind| matches!(kind, WorkKind::ChangeMotor | WorkKind::Belt | WorkKind::Inverter);
+    if works().any(|w| other(w.kind)) {
+        return None;
+    }
+    let cost = works().map(|w| w.cost).sum();
     let verdict = weighed.verdict;
     case.policy.covers(verdict.word()).then_some(Covers { verdict, cost })
 }

@@ -2,6 +2,7 @@
 //!
 //! Reading never stops at bad data: it returns what could be read and a list of findings.
 
+mod agreed;
 mod assemble;
 mod bounds;
 mod cell;

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::agreed;
 use crate::findings::{Finding, name};
-use crate::records::{Catalogued, Field, ModelMatch, Plant, Record};
+use crate::records::{Catalogued, Field, How, ModelMatch, Plant, Record};
 
 /// How far a near match must stand above the next name.
 const MARGIN: f64 = 0.05;
@@ -118,7 +119,7 @@ impl<'a> Names<'a> {
         Found {
             hit: (!tied).then_some(ModelMatch { model, exact: score > 0.999, score }),
             runner_up,
-            tied: if tied { scored.iter().take(3).map(|s| s.1).collect() } else { Vec::new() },
+            tied: if tied { close(&scored).collect() } else { Vec::new() },
         }
     }
 
@@ -187,6 +188,13 @@ impl<'a> Names<'a> {
     }
 }
 
+/// The models that are as like as the likest, within the margin of a near match.
+fn close(scored: &[(f64, usize)]) -> impl Iterator<Item = usize> {
+    let best = scored.first().map_or(0.0, |s| s.0);
+    let within = if best > 0.999 { 1e-9 } else { MARGIN };
+    scored.iter().filter(move |(score, _)| best - score < within).map(|(_, index)| *index)
+}
+
 fn digits_key(name: &str) -> String {
     let (_, groups) = take_apart(&letters_for_digits(name));
     groups.join(" ")
@@ -207,43 +215,93 @@ pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
         return;
     }
     let names = Names::new(&plant.models);
-    let mut place = |record: &Record| {
+    let mut place = |record: &mut Record| {
         if let Some((hit, finding)) = names.in_text(record) {
             findings.push(finding);
             return Some(hit);
         }
         let found = names.find(record);
-        if let Some(finding) = say(&plant.models, record, &found) {
+        if let Some(several) = several(&plant.models, record, &found.tied) {
+            let taken = agreed::fill(record, &several);
+            findings.push(say_several(record, &several, &taken));
+        } else if let Some(finding) = say(&plant.models, record, &found) {
             findings.push(finding);
         }
         found.hit
     };
     for position in &mut plant.positions {
-        position.model = place(&position.record);
+        position.model = place(&mut position.record);
     }
     for line in &mut plant.shelf {
         let part = super::assemble::is_part(&line.record);
-        line.model = if part { None } else { place(&line.record) };
+        line.model = if part { None } else { place(&mut line.record) };
     }
 }
 
 /// Matches one position again, after something was measured there.
 pub fn match_again(plant: &mut Plant, index: usize) {
-    let found = Names::new(&plant.models).find(&plant.positions[index].record).hit;
-    plant.positions[index].model = found;
+    let position = &mut plant.positions[index];
+    position.model = named_again(&plant.models, &mut position.record);
 }
 
 /// Matches one shelf line again, after something was measured at the spare.
 pub fn match_line_again(plant: &mut Plant, line: usize) {
-    let found = Names::new(&plant.models).find(&plant.shelf[line].record).hit;
-    plant.shelf[line].model = found;
+    let line = &mut plant.shelf[line];
+    line.model = named_again(&plant.models, &mut line.record);
+}
+
+/// The model of a row whose name or ratio was just set; what an earlier name had told is forgotten.
+fn named_again(models: &[Catalogued], record: &mut Record) -> Option<ModelMatch> {
+    record.forget(How::FromName);
+    let found = Names::new(models).find(record);
+    if let Some(several) = several(models, record, &found.tied) {
+        agreed::fill(record, &several);
+    }
+    found.hit
+}
+
+/// The models of the very name that a row gives, where it could be any of them.
+fn several<'a>(
+    models: &'a [Catalogued],
+    record: &Record,
+    tied: &[usize],
+) -> Option<Vec<&'a Catalogued>> {
+    let typed = folded(record.model()?);
+    let named: Vec<_> = tied.iter().map(|i| &models[*i]).collect();
+    let same = |m: &&Catalogued| folded(m.model().unwrap_or_default()) == typed;
+    (!named.is_empty() && named.iter().all(same)).then_some(named)
+}
+
+fn say_several(record: &Record, named: &[&Catalogued], taken: &[Field]) -> Finding {
+    /// As many are named.
+    const NAMED: usize = 3;
+    let titles: Vec<_> = named.iter().take(NAMED).map(|m| m.title()).collect();
+    let more = if named.len() > NAMED { ", …" } else { "" };
+    let headings: Vec<_> = taken.iter().map(|f| f.heading().to_lowercase()).collect();
+    let built = if headings.is_empty() {
+        "they agree on nothing that the row does not say".to_owned()
+    } else {
+        format!("what all of them say alike was taken: {}", headings.join(", "))
+    };
+    let message = format!(
+        "model `{}` stands {} times in the catalogue ({}{more}), and the row does not say which it is; {built}",
+        record.model().unwrap_or_default(),
+        named.len(),
+        titles.join(", "),
+    );
+    let lacks = match (record.knows(Field::ratio), record.knows(Field::maker)) {
+        (false, _) => "enter the ratio",
+        (true, false) => "enter the maker",
+        (true, true) => "enter the order code, or leave one row for each model in the catalogue",
+    };
+    Finding::new(&name::SEVERAL_MODELS, record.place(Field::model), message).hint(lacks)
 }
 
 fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding> {
     let typed = record.model()?;
     let place = record.place(Field::model);
     if !found.tied.is_empty() {
-        let titles: Vec<_> = found.tied.iter().map(|i| models[*i].title()).collect();
+        let titles: Vec<_> = found.tied.iter().take(3).map(|i| models[*i].title()).collect();
         let message = format!(
             "model `{typed}` could be more than one of the catalogue: {}",
             titles.join("; ")
@@ -276,7 +334,7 @@ fn say(models: &[Catalogued], record: &Record, found: &Found) -> Option<Finding>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::{How, Value};
+    use crate::records::Value;
     use proptest::prelude::*;
 
     fn row(model: &str, ratio: f64) -> Record {

@@ -2,6 +2,7 @@
 
 mod file;
 mod keys;
+mod limits;
 
 use std::collections::BTreeMap;
 

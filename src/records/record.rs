@@ -39,6 +39,8 @@ pub enum How {
     Read,
     /// Read from a description.
     FromText,
+    /// What all catalogue rows of the unit's name say alike, where it is not known which of them it is.
+    FromName,
     /// Taken from a default of the policy.
     Assumed,
     /// Read, but another row for the same unit says otherwise.
@@ -107,6 +109,11 @@ impl Record {
     /// Forgets a field.
     pub fn clear(&mut self, field: Field) {
         self.entries.retain(|entry| entry.field != field);
+    }
+
+    /// Forgets all that is known in one way.
+    pub fn forget(&mut self, how: How) {
+        self.entries.retain(|entry| entry.how != how);
     }
 
     /// The entry of a field, if known.

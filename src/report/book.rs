@@ -13,6 +13,9 @@ use super::{
 use crate::figures::write_csv;
 use crate::units::System;
 
+/// How hard the workbook is compressed, of 1 to 9: against the library's own 6 the report takes three quarters of the time, and a few per cent more bytes.
+const COMPRESSION: u8 = 3;
+
 /// What was written.
 #[derive(Debug)]
 pub struct Written {
@@ -67,6 +70,7 @@ pub fn write(
     with_tables: bool,
 ) -> Result<Written, ReportError> {
     let mut book = Workbook::new();
+    book.set_zip_compression_level(COMPRESSION);
     let made = ExcelDateTime::from_ymd(
         material.month.year.unsigned_abs(),
         material.month.month.unsigned_abs(),

@@ -128,17 +128,13 @@ impl Coverage {
         let cases: Vec<Case<'_>> =
             (0..plant.positions.len()).map(|index| Case::new(plant, policy, index)).collect();
         let units = Units::of(plant, &types, |_| true);
-        let reach = reach(&cases, policy);
         let covered = |case: &Case<'_>| -> Vec<(usize, f64)> {
-            let needed =
-                case.duty.input_rpm.zip(case.duty.wanted_rpm).map(|(n1, n2)| (n1 / n2).ln());
-            let Some(needed) = needed.filter(|_| !case.position.is_retired()) else {
-                return Vec::new();
-            };
-            let near = units.all.within(case, (needed - reach, needed + reach));
+            let span = case.span_of_cover().filter(|_| !case.position.is_retired());
+            let Some(span) = span else { return Vec::new() };
+            let near = units.all.within(case, span);
             let near = near.map(|at| units.all.at(at));
             let able =
-                near.filter_map(|unit| Some((units.of[&unit.from], covers(case, unit)?.cost)));
+                near.filter_map(|unit| covers(case, unit).map(|c| (units.of[&unit.from], c.cost)));
             let mut able: Vec<(usize, f64)> = able.collect();
             able.sort_unstable_by_key(|(at, _)| *at);
             able
@@ -191,19 +187,8 @@ impl<'a> Units<'a> {
     }
 }
 
-/// Ratios up to this far apart (natural logarithm) are compared.
+/// Ratios up to this far apart (natural logarithm) are compared where something might still be measured.
 const REACH: f64 = 0.5;
-
-/// How far (natural logarithm) a ratio that covers may lie from the one needed: cover needs a speed inside the band, unless
-/// slower running counts as cover too.
-fn reach(cases: &[Case<'_>], policy: &Policy) -> f64 {
-    let widest = cases
-        .iter()
-        .filter_map(|c| c.position.speed_tolerance_pct())
-        .fold(policy.speed_tolerance_pct, f64::max);
-    let reach = if policy.covers("stop-gap") { REACH } else { -(-widest / 100.0).ln_1p() };
-    (reach + 1e-6).min(REACH)
-}
 
 /// Whether the ratio could serve; leaves the other gates alone.
 fn near(case: &Case<'_>, candidate: &Candidate<'_>) -> bool {

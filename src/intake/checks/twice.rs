@@ -11,7 +11,44 @@ use crate::records::{Field, Plant, Record, folded};
 pub(in crate::intake) fn check(plant: &Plant) -> Vec<Finding> {
     let mut findings = serials(plant);
     findings.extend(items(plant));
+    findings.extend(lists(plant));
     findings
+}
+
+/// Two lists that hold the same items in the same bins are most likely one storeroom at two times.
+fn lists(plant: &Plant) -> Vec<Finding> {
+    /// Fewer items may well be the same in two storerooms.
+    const FEWEST: usize = 3;
+    let mut first_of: Vec<&Record> = Vec::new();
+    let mut sizes: Vec<usize> = Vec::new();
+    let mut seen: BTreeMap<(String, String), usize> = BTreeMap::new();
+    let mut shared: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    for line in &plant.shelf {
+        let Some(item) = line.item() else { continue };
+        if first_of.last().is_none_or(|last| last.at != line.at) {
+            first_of.push(&line.record);
+            sizes.push(0);
+        }
+        let list = sizes.len() - 1;
+        sizes[list] += 1;
+        let key = (folded(item), folded(line.bin().unwrap_or_default()));
+        let earlier = *seen.entry(key).or_insert(list);
+        if earlier != list {
+            *shared.entry((earlier, list)).or_default() += 1;
+        }
+    }
+    let doubled = shared
+        .into_iter()
+        .filter(|((a, b), both)| *both >= FEWEST && 2 * both >= sizes[*a].min(sizes[*b]));
+    let tell = |((a, b), both): ((usize, usize), usize)| {
+        let message = format!(
+            "{both} of the {} items of this list stand in the same bins in {}; if it is one storeroom at two times, every unit was counted twice",
+            sizes[b], first_of[a].at
+        );
+        Finding::new(&name::TWO_LISTS, (*first_of[b].at).clone(), message)
+            .hint("read only the newest stock list")
+    };
+    doubled.map(tell).collect()
 }
 
 fn serials(plant: &Plant) -> Vec<Finding> {
