@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use proptest::prelude::*;
-use sparemesh::fit::{Candidate, Case, Gate, assess, covers};
+use sparemesh::fit::{Candidate, Case, Gate, Verdict, appraise, assess, covers, rank};
 use sparemesh::intake::read_typed;
 use sparemesh::policy::Policy;
 use sparemesh::records::{Field, How, Plant, Position, Record, Shelf};
@@ -204,14 +204,14 @@ fn drawn(seed: u64, positions: usize, lines: usize) -> Plant {
             if draw(5) == 0 {
                 put(&mut record, "position_state=idle");
             }
-            plant.positions.push(Position { record, model: None });
+            plant.positions.push(Position { record, ..Position::default() });
         }
     }
     plant
 }
 
 /// The plain way: every candidate, every gate, then sorted.
-fn plainly(case: &Case<'_>, plant: &Plant, count: usize) -> Vec<String> {
+fn plainly<'a>(case: &Case<'a>, plant: &'a Plant, count: usize) -> Vec<String> {
     use sparemesh::fit::{Verdict, appraise, position_candidates, shelf_candidates};
     let all = shelf_candidates(plant).into_iter().chain(position_candidates(plant, case.index));
     let mut ranked: Vec<_> = all.map(|candidate| appraise(case, candidate)).collect();
@@ -325,4 +325,74 @@ fn cover_asks_for_no_other_motor_or_belt() {
     let inverter = "P:start_kind=inverter S:ratio=22";
     assert_eq!(told(&format!("{inverter} P:inverter_range_hz=20-60")), ("adapt", true));
     assert_eq!(told(&format!("{inverter} P:inverter_range_hz=20-52")), ("no", false));
+}
+
+/// Two ratios of one model, the second too weak at the speed it would give: 12 kW at 1460 r/min and 96 % are 753 N·m behind
+/// a ratio of 10 and 1 884 N·m behind 25.
+const TWO_RATIOS: &str = "Maker,Model,Ratio,Rated torque [Nm],n1 [rpm],Gear train,Axes,Mounting,Shaft height [mm],Foot holes [mm],Output form,Output shaft [mm],Input shaft [mm],Hand,Efficiency [%]\n\
+    Alm,A100,10,2500,1460,helical 2-stage,parallel,foot,160,300x200,solid,60,32,right,96\n\
+    Alm,A100,25,1000,1460,helical 2-stage,parallel,foot,160,300x200,solid,60,32,right,96\n";
+
+/// What hangs on one unknown ratio comes out well together or not at all: the unit for the ratio that fits is named, with
+/// that ratio, and what stands in the cell.
+#[test]
+fn a_ratio_that_cannot_be_read_is_one_ratio_for_every_gate() {
+    let plant = crate::spares_plan::plant(&[
+        ("list.csv", TWO_RATIOS),
+        (
+            "fleet.csv",
+            "Tag,Machine,Maker,Model,Ratio,Motor kW,Motor rpm,Absorbed kW,Hours/day\n\
+             M,Mixer,Alm,A100,10:l,15,1460,12,24\n",
+        ),
+        (
+            "stock.csv",
+            "Item,Maker,Model,Ratio,Quantity,Condition,Last inspected,Stock date\n\
+             S-1,Alm,A100,25,1,ready,2026-05-01,2026-06-01\nS-2,Alm,A100,10,1,ready,2026-05-01,2026-06-01\n",
+        ),
+    ]);
+    let policy = Policy::default();
+    assert_eq!(plant.positions[0].may_be.len(), 2);
+    let ranking = rank(&Case::new(&plant, &policy, 0));
+    assert_eq!(ranking.soonest.len(), 0, "nothing is sure before the ratio is");
+    let told: Vec<_> = ranking
+        .open
+        .iter()
+        .map(|r| (r.candidate.id.as_str(), r.assessed.best, r.assessed.best_at_ratio))
+        .collect();
+    let [(first, best, ratio), (second, at_best, _)] = told[..] else { panic!("{told:?}") };
+    assert_eq!((first, best, ratio), ("shelf:S-2", Verdict::DropIn, Some(10.0)));
+    assert_eq!((second, at_best), ("shelf:S-1", Verdict::StopGap));
+    let asked = ranking.open[0].assessed.to_measure().join("; ");
+    assert!(asked.ends_with("(the sheet says `10:l` at E2)"), "{asked}");
+}
+
+/// Who is left with nothing if a unit is taken, and who with units alone that nobody has looked at.
+#[test]
+fn the_last_ready_unit_is_told_apart_from_the_last_unit() {
+    let stock = |second: &str| {
+        format!(
+            "Item,Maker,Model,Ratio,Quantity,Condition,Last inspected,Stock date\n\
+             S-1,Alm,A100,10,1,ready,2026-05-01,2026-06-01\n{second}"
+        )
+    };
+    let told = |second: &str| {
+        let plant = crate::spares_plan::plant(&[
+            ("list.csv", TWO_RATIOS),
+            (
+                "fleet.csv",
+                "Tag,Machine,Maker,Model,Ratio,Motor kW,Motor rpm,Absorbed kW,Hours/day\n\
+                 M1,Mixer,Alm,A100,10,15,1460,12,24\nM2,Mixer,Alm,A100,10,15,1460,12,24\n",
+            ),
+            ("stock.csv", &stock(second)),
+        ]);
+        let policy = Policy::default();
+        let case = Case::new(&plant, &policy, 0);
+        let first = appraise(&case, Candidate::of_shelf(&plant, 0).unwrap());
+        (first.bares.join(" "), first.last_ready_of.join(" "))
+    };
+    let says = |bare: &str, last_ready: &str| (bare.to_owned(), last_ready.to_owned());
+    assert_eq!(told(""), says("M2", ""));
+    assert_eq!(told("S-2,Alm,A100,10,1,,,2026-06-01\n"), says("", "M2"));
+    assert_eq!(told("S-2,Alm,A100,10,1,ready,2026-05-01,2026-06-01\n"), says("", ""));
+    assert_eq!(told("S-2,Alm,A100,10,1,as removed,,2026-06-01\n"), says("M2", ""));
 }

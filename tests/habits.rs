@@ -253,9 +253,40 @@ fn a_name_without_a_ratio_tells_how_the_unit_is_built() {
     assert!(a.model.is_none() && b.model.is_some());
     assert_eq!((a.shaft_height_mm(), a.mass_kg(), a.rated_power_kw()), (Some(180.0), None, None));
     let said = says(&intake, "IN-045");
-    assert!(said.contains("stands 2 times in the catalogue"), "{said}");
-    assert!(said.ends_with("what all of them say alike was taken: shaft height"), "{said}");
+    assert!(said.contains("is any of 2 in the catalogue (Heron GRB 101 i=25, Heron GRB 101 i=40; from catalogue.csv csv!B2 on)"), "{said}");
+    assert!(said.ends_with("of how they are built was taken: shaft height"), "{said}");
     assert_eq!(says(&intake, "IN-021"), "");
+}
+
+/// The catalogues of two months are one catalogue: what differs in price alone is the same model, what differs in build
+/// is not.
+#[test]
+fn a_model_in_two_catalogues_is_one_model() {
+    let list = |price: u32, mass: u32| {
+        format!(
+            "Maker,Model,Ratio,Rated power [kW],Mass [kg],Price\nHeron,GRB 101,25,15,90,{price}\nHeron,GRB 140,25,30,{mass},{price}\n"
+        )
+    };
+    let (_a, may) = file("may.csv", list(4000, 150).as_bytes());
+    let (_b, june) = file("june.csv", list(4100, 155).as_bytes());
+    let intake = both(may, june);
+    let prices: Vec<_> = intake.plant.models.iter().map(|m| m.price()).collect();
+    assert_eq!(prices, [Some(4000.0), Some(4000.0), Some(4100.0)]);
+    let said = says(&intake, "IN-047");
+    assert!(said.starts_with("B2: 1 models of this list stand in may.csv"), "{said}");
+}
+
+/// A log that goes on from month to month, read twice: each event counts once; two alike in one log are two.
+#[test]
+fn an_event_in_two_logs_is_one_event() {
+    let may = "Date,Tag,Work done,Cause\n2026-03-01,M1,unit replaced,wear\n2026-03-01,M1,unit replaced,wear\n2026-04-02,M2,unit replaced,wear\n";
+    let june = format!("{may}2026-06-03,M1,unit replaced,wear\n");
+    let (_a, may) = file("may.csv", may.as_bytes());
+    let (_b, june) = file("june.csv", june.as_bytes());
+    let intake = both(may, june);
+    assert_eq!(intake.plant.events.len(), 4);
+    let said = says(&intake, "IN-048");
+    assert!(said.contains("3 events of this list stand word for word in may.csv"), "{said}");
 }
 
 /// One storeroom at two times, named together, is told; two storerooms whose bins differ are not.

@@ -193,7 +193,7 @@ proptest! {
             let field = Field::ALL[at];
             record.set(field, value_of(field, number), How::Read, 1);
         }
-        let plant = Plant { positions: vec![Position { record, model: None }], ..Plant::default() };
+        let plant = Plant { positions: vec![Position { record, ..Position::default() }], ..Plant::default() };
         let policy = Policy::default();
         let (rated, _) = rate(&plant, &policy);
         let r = &rated[0];

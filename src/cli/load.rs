@@ -53,7 +53,8 @@ pub(super) fn load(paths: &[PathBuf], streams: &mut Streams<'_>) -> Result<Loade
     }
     let mut intake = intake::read(books, &policy, &columns);
     for doubled in intake.findings.iter().filter(|f| f.code == &name::TWO_LISTS) {
-        streams.say(&format!("look: {}: {}", doubled.place, doubled.message));
+        // Whoever asks for quiet is not spared this: every figure of stock is wrong where it is so.
+        let _ = writeln!(streams.err, "look: {}: {}", doubled.place, doubled.message);
     }
     findings.append(&mut intake.findings);
     intake.findings = findings;
@@ -127,6 +128,8 @@ fn choices(
 fn own_tables(policy: &Policy, policy_path: Option<&Path>) -> Result<(), Box<dyn Error>> {
     let folder = policy_path.and_then(Path::parent).unwrap_or(Path::new("."));
     for (name, file) in &policy.tables {
+        crate::standards::table_named(name)
+            .map_err(|why| format!("[tables] of the policy: {why}"))?;
         let path = folder.join(file);
         let shown = workbook::shown_path(&path);
         let text = std::fs::read_to_string(&path)

@@ -65,6 +65,7 @@ pub(super) fn candidate_json(ranked: &Ranked<'_>) -> Json {
         "margin": ranked.assessed.margin,
         "not_available": ranked.not_available,
         "leaves_without_cover": ranked.bares,
+        "leaves_without_ready": ranked.last_ready_of,
         "gates": gates,
         "work": work,
         "limits": limits,

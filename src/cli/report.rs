@@ -11,7 +11,7 @@ use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, render};
 use crate::figures::{Drivers, Given, Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
-use crate::fit::{Candidates, Case, best, misplaced, soonest_at_hand};
+use crate::fit::{Candidates, Case, best, misplaced, soonest_at_hand, soonest_ready};
 use crate::history::{self, Moved, Snapshot};
 use crate::policy::Policy;
 use crate::rating::rate;
@@ -123,15 +123,16 @@ pub(super) fn run(args: &ReportArgs, streams: &mut Streams<'_>) -> Ran {
     Ok(super::strict(streams.common, &intake.findings, &[]))
 }
 
-/// The candidates shown of every position: the best, and what is here and turns soonest where it is not among them; who
-/// has to run tonight looks for that, whatever would be better.
+/// The candidates shown of every position: the best, and where they are not among them what is here and turns soonest, and
+/// the ready unit that covers: who has to run tonight looks for these, whatever would be better.
 fn shown(plant: &Plant, policy: &Policy) -> Vec<Vec<Told>> {
     let candidates = Candidates::of(plant);
     let of = |index| {
         let case = Case::new(plant, policy, index);
         let mut found = best(&case, &candidates, policy.shown_candidates);
-        let here = soonest_at_hand(&case, &candidates);
-        found.extend(here.filter(|h| found.iter().all(|f| f.candidate.id != h.candidate.id)));
+        for here in [soonest_at_hand(&case, &candidates), soonest_ready(&case, &candidates)] {
+            found.extend(here.filter(|h| found.iter().all(|f| f.candidate.id != h.candidate.id)));
+        }
         found.iter().map(Told::from).collect()
     };
     (0..plant.positions.len()).into_par_iter().map(of).collect()

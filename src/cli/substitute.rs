@@ -151,7 +151,8 @@ fn nothing_free(
         if open.assessed.verdict == Verdict::Refer {
             say("Take", &format!("nothing yet: {id} is for the responsible engineer to decide"))?;
         } else {
-            say("Take", &format!("nothing yet: measure first, then {id} may do"))?;
+            let with = open.assessed.with_ratio();
+            say("Take", &format!("nothing yet: measure first, then {id} may do{with}"))?;
             say("Measure", &measure_line(open))?;
         }
         say("From", &from_where(case, open))?;
@@ -175,7 +176,8 @@ fn nothing_free(
                 Some(open) if measure_line(open) == texts => "measure the same".to_owned(),
                 _ => texts,
             };
-            say("Order", &format!("{} may do; first: {first}", title(order)))
+            let with = order.assessed.with_ratio();
+            say("Order", &format!("{} may do{with}; first: {first}", title(order)))
         }
         None => {
             say("Order", "no model of the catalogue fits; ask the maker with the plate in hand")
@@ -199,10 +201,14 @@ fn from_where(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
                 text.push_str(&format!(", reserved for {reserved}"));
             }
             if !ranked.bares.is_empty() {
-                let shown = ranked.bares.iter().take(4).cloned().collect::<Vec<_>>().join(", ");
-                let more = ranked.bares.len().saturating_sub(4);
-                let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
-                text.push_str(&format!("; taking it leaves {shown}{tail} without cover"));
+                let tags = some_of(&ranked.bares);
+                text.push_str(&format!("; taking it leaves nothing on the shelf for {tags}"));
+            }
+            if !ranked.last_ready_of.is_empty() {
+                let tags = some_of(&ranked.last_ready_of);
+                text.push_str(&format!(
+                    "; it is the last ready spare of {tags}: then only units that nobody has inspected are left for them"
+                ));
             }
             text
         }
@@ -218,6 +224,16 @@ fn from_where(case: &Case<'_>, ranked: &Ranked<'_>) -> String {
         From::Catalogue(_) => {
             format!("to order, {:.0} days", ranked.candidate.lead_days(case.policy))
         }
+    }
+}
+
+/// A few of the tags, and how many more.
+fn some_of(tags: &[String]) -> String {
+    const SHOWN: usize = 4;
+    let shown = tags.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
+    match tags.len().saturating_sub(SHOWN) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
     }
 }
 

@@ -229,6 +229,12 @@ codes! {
     TWO_LISTS "IN-046" Warning
         "Two stock lists hold the same items in the same bins; most likely they are of one storeroom at two times, and every unit was counted twice."
         "Read only the newest; where there are two storerooms, name the bins so that they differ.";
+    REPEATED_MODELS "IN-047" Note
+        "Two catalogues list the same models with the same build and rating; the rows of the first were used."
+        "Nothing; name the newer list in `first_file` of the policy if its prices and lead times are to count.";
+    REPEATED_EVENTS "IN-048" Note
+        "Two logs hold the same events word for word; each was counted once."
+        "Nothing, if that is right.";
 
     KIND_OF_LOAD "GE-001" Note
         "The kind of load was taken from a word or from what is fitted."

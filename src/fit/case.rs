@@ -1,9 +1,11 @@
 //! A position, with all that its gates ask about it.
 
+use std::sync::OnceLock;
+
 use crate::gearing::{LoadKind, LoadKindFound, kind_of_load, level_unknown};
 use crate::policy::Policy;
 use crate::rating::{Capacity, Duty, Unit, capacity_at};
-use crate::records::{Field, Plant, Position, alike};
+use crate::records::{Field, ModelMatch, Plant, Position, alike};
 
 use super::candidate::Candidate;
 use super::deciding::Deciding;
@@ -37,14 +39,21 @@ pub struct Case<'a> {
     pub(super) serves: Spans,
     /// What a candidate must look like.
     pub(super) outline: Outline,
+    /// The same position with each model that the unit fitted may be.
+    as_each: OnceLock<Vec<Case<'a>>>,
 }
 
 impl<'a> Case<'a> {
     /// The case of position `index`.
     #[must_use]
     pub fn new(plant: &'a Plant, policy: &'a Policy, index: usize) -> Self {
+        Self::with(plant, policy, index, plant.positions[index].model)
+    }
+
+    /// The case of position `index`, its unit taken for `model`.
+    fn with(plant: &'a Plant, policy: &'a Policy, index: usize, model: Option<ModelMatch>) -> Self {
         let position = &plant.positions[index];
-        let fitted = Unit::new(position, position.model, plant);
+        let fitted = Unit::new(position, model, plant);
         let duty = Duty::of(position, &fitted, policy);
         let fitted_capacity = duty
             .input_rpm
@@ -62,6 +71,7 @@ impl<'a> Case<'a> {
             fitted_capacity,
             deciding: Deciding::default(),
             serves: Spans::default(),
+            as_each: OnceLock::new(),
         };
         case.deciding = Deciding::at(&case);
         case.outline = Outline::of_position(&case);
@@ -78,8 +88,24 @@ impl<'a> Case<'a> {
             load: self.load.clone(),
             fitted_capacity: self.fitted_capacity.clone(),
             serves: self.serves.clone(),
+            as_each: OnceLock::new(),
             ..*self
         }
+    }
+
+    /// The same position with each model that the unit fitted may be; none where it is known, or its name is not.
+    pub(super) fn as_each(&self) -> &[Self] {
+        if self.fitted.model.is_some() {
+            return &[];
+        }
+        self.as_each.get_or_init(|| {
+            // Each of them has a model, so that none asks for its own again.
+            let known = self.position.may_be.iter().filter(|at| **at < self.plant.models.len());
+            let taken = known.map(|model| ModelMatch { model: *model, exact: true, score: 1.0 });
+            taken
+                .map(|model| Self::with(self.plant, self.policy, self.index, Some(model)))
+                .collect()
+        })
     }
 
     /// The tag.

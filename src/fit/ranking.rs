@@ -5,9 +5,10 @@ use super::candidate::{
 };
 use super::case::Case;
 use super::gate::{GateOutcome, GateResult};
+use super::gates::condition::{Standing, standing};
 use super::survey::{Brief, finest, soonest};
 use super::verdict::{Assessed, Verdict, assess, covers};
-use crate::records::{Field, Plant, alike};
+use crate::records::{Field, alike};
 
 /// For how many candidates of a list it is worked out who is left without cover.
 const BARES_FOR: usize = 5;
@@ -32,6 +33,8 @@ pub struct Ranked<'a> {
     pub not_available: Option<String>,
     /// Positions that are left without any cover if this one is taken.
     pub bares: Vec<String>,
+    /// Positions that are then left with units alone that nobody has inspected within the policy's interval.
+    pub last_ready_of: Vec<String>,
 }
 
 /// Both rankings for one position.
@@ -104,7 +107,7 @@ fn tell_bares<'a>(case: &Case<'a>, mut shown: Vec<&mut Ranked<'a>>) {
         .map(|index| Case::new(case.plant, case.policy, index))
         .collect();
     for entry in shown {
-        entry.bares = bares(&others, case.plant, &entry.candidate);
+        (entry.bares, entry.last_ready_of) = bares(&others, case, &entry.candidate);
     }
 }
 
@@ -117,7 +120,16 @@ pub fn best<'a>(case: &Case<'a>, candidates: &Candidates<'a>, count: usize) -> V
 /// The unit that can turn soonest of those that are here, on the shelf or at an idle position, and may go in.
 #[must_use]
 pub fn soonest_at_hand<'a>(case: &Case<'a>, candidates: &Candidates<'a>) -> Option<Ranked<'a>> {
-    soonest(case, candidates).map(|brief| in_full(case, candidates, &brief))
+    soonest(case, candidates, Verdict::StopGap, |_| true)
+        .map(|brief| in_full(case, candidates, &brief))
+}
+
+/// The ready unit on the shelf that can turn soonest of those that cover.
+#[must_use]
+pub fn soonest_ready<'a>(case: &Case<'a>, candidates: &Candidates<'a>) -> Option<Ranked<'a>> {
+    let is_ready = |from| matches!(from, From::Shelf(line) if standing(case.plant, case.policy, line) == Standing::Ready);
+    soonest(case, candidates, Verdict::Adapt, is_ready)
+        .map(|brief| in_full(case, candidates, &brief))
 }
 
 fn in_full<'a>(case: &Case<'a>, candidates: &Candidates<'a>, brief: &Brief) -> Ranked<'a> {
@@ -229,6 +241,7 @@ fn ranked<'a>(case: &Case<'a>, candidate: Candidate<'a>, assessed: Assessed) -> 
         hours,
         not_available,
         bares: Vec::new(),
+        last_ready_of: Vec::new(),
     }
 }
 
@@ -254,20 +267,31 @@ pub(super) fn unavailable(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<
     (!alike(reserved, case.tag())).then(|| format!("reserved for {reserved}"))
 }
 
-/// Tags whose only cover on the shelf is this line.
-fn bares(cases: &[Case<'_>], plant: &Plant, candidate: &Candidate<'_>) -> Vec<String> {
-    let From::Shelf(line) = candidate.from else { return Vec::new() };
+/// Tags whose only cover on the shelf is this line, and those whose only ready cover it is.
+fn bares(
+    cases: &[Case<'_>],
+    asked: &Case<'_>,
+    candidate: &Candidate<'_>,
+) -> (Vec<String>, Vec<String>) {
+    let plant = asked.plant;
+    let From::Shelf(line) = candidate.from else { return (Vec::new(), Vec::new()) };
     if candidate.free(plant) >= 2.0 {
-        return Vec::new();
+        return (Vec::new(), Vec::new());
     }
     let others: Vec<Candidate<'_>> = shelf_candidates(plant)
         .into_iter()
         .filter(|c| c.from != From::Shelf(line) && c.free(plant) >= 1.0)
         .collect();
-    cases
-        .iter()
-        .filter(|case| worth_a_look(case, candidate) && covers(case, candidate).is_some())
-        .filter(|case| !others.iter().any(|c| worth_a_look(case, c) && covers(case, c).is_some()))
-        .map(|case| case.tag().to_owned())
-        .collect()
+    let is_ready = |c: &Candidate<'_>| matches!(c.from, From::Shelf(line) if standing(plant, asked.policy, line) == Standing::Ready);
+    let serves = |case: &Case<'_>, c| worth_a_look(case, c) && covers(case, c).is_some();
+    let (mut bare, mut last_ready) = (Vec::new(), Vec::new());
+    for case in cases.iter().filter(|case| serves(case, candidate)) {
+        let left = || others.iter().filter(|c| serves(case, c));
+        if left().next().is_none() {
+            bare.push(case.tag().to_owned());
+        } else if is_ready(candidate) && !left().any(is_ready) {
+            last_ready.push(case.tag().to_owned());
+        }
+    }
+    (bare, last_ready)
 }

@@ -122,11 +122,18 @@ pub(super) fn finest(case: &Case<'_>, candidates: &Candidates<'_>, keep: usize) 
     kept
 }
 
-/// What can be at hand and turning soonest: from the shelf or an idle position, and of those that may go in.
-pub(super) fn soonest(case: &Case<'_>, candidates: &Candidates<'_>) -> Option<Brief> {
+/// What can be at hand and turning soonest: from the shelf or an idle position, of those that are `wanted`, with no verdict
+/// below `worst`.
+pub(super) fn soonest(
+    case: &Case<'_>,
+    candidates: &Candidates<'_>,
+    worst: Verdict,
+    wanted: impl Fn(From) -> bool,
+) -> Option<Brief> {
     let id = |brief: &Brief| &candidates.at(brief.candidate).id;
     let is_here = |hope: &Brief| {
-        hope.at_hand && !matches!(candidates.at(hope.candidate).from, From::Catalogue(_))
+        let from = candidates.at(hope.candidate).from;
+        hope.at_hand && !matches!(from, From::Catalogue(_)) && wanted(from)
     };
     let mut first: Option<Brief> = None;
     for hope in hopes(case, candidates).filter(is_here) {
@@ -134,9 +141,8 @@ pub(super) fn soonest(case: &Case<'_>, candidates: &Candidates<'_>) -> Option<Br
             let hours = a.hours.total_cmp(&b.hours);
             hours.then(a.verdict.cmp(&b.verdict)).then_with(|| id(a).cmp(id(b))) == Ordering::Less
         };
-        let beaten = |by: &Brief| {
-            by.verdict > Verdict::StopGap || first.is_some_and(|first| sooner(&first, by))
-        };
+        let beaten =
+            |by: &Brief| by.verdict > worst || first.is_some_and(|first| sooner(&first, by));
         if let Some(found) = in_brief(|| as_far_as(case, candidates, hope, beaten)) {
             first = Some(found);
         }

@@ -7,7 +7,7 @@ use super::gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Side};
 use super::gates;
 use super::reach::reach;
 use super::work::WorkKind;
-use crate::findings::in_brief;
+use crate::findings::{in_brief, is_brief};
 use crate::records::{Field, How, alike, folded, swap_named, swap_names};
 
 /// The verdict on a pair, best first.
@@ -55,6 +55,8 @@ pub struct Assessed {
     pub best: Verdict,
     /// The worst verdict still possible.
     pub worst: Verdict,
+    /// The ratio of the unit fitted with which the best may come, where its name leaves several.
+    pub best_at_ratio: Option<f64>,
     /// Every gate.
     pub gates: Vec<GateResult>,
     /// Unknown gates that only ask to be confirmed, and what gates ask to confirm besides.
@@ -72,6 +74,13 @@ pub struct Assessed {
 }
 
 impl Assessed {
+    /// Which ratio the best rests on, behind a verb: `, if the ratio here is 10`.
+    #[must_use]
+    pub fn with_ratio(&self) -> String {
+        let said = |ratio| format!(", if the ratio here is {ratio}");
+        self.best_at_ratio.map(said).unwrap_or_default()
+    }
+
     /// What must be measured before the verdict stands, in the order of the gates, each once.
     #[must_use]
     pub fn to_measure(&self) -> Vec<String> {
@@ -99,12 +108,17 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
         .map(|gate| gates::compare(*gate, there, candidate, identical, reached.as_ref()))
         .map(|result| if identical { as_before(result) } else { result })
         .collect();
-    let gates = without_moot_hours(gates);
+    let mut gates = without_moot_hours(gates);
+    tell_unread(case, candidate, &mut gates);
     let (never, swap) = swaps(case, candidate);
     let family = candidate.unit.family();
     let deciding = |gate: Gate| decides(gate, case, family);
     let verdict = verdict_of(case, &gates, &deciding, never);
     let best = if never { Verdict::No } else { judge(&at_best(&gates, &deciding), &deciding) };
+    let (best, best_at_ratio) = match as_each(case, candidate) {
+        Some((best, ratio)) if verdict == Verdict::Measure => (best, ratio),
+        _ => (best, None),
+    };
     let is_open = |g: &&GateResult| g.outcome == GateOutcome::Unknown;
     let open = gates.iter().filter(is_open).map(|g| g.gate).filter(|g| deciding(*g)).collect();
     let confirm: Vec<String> = gates
@@ -131,7 +145,46 @@ pub fn assess(case: &Case<'_>, candidate: &Candidate<'_>) -> Assessed {
     let worst = if unknown { Verdict::No } else { verdict };
     let own = candidate.unit.ratio().and_then(|i| case.output_rpm_with(i));
     let output_rpm = reached.as_ref().map(|r| r.found.output_rpm).or(own);
-    Assessed { verdict, best, worst, gates, confirm, open, swap, identical, margin, output_rpm }
+    Assessed {
+        verdict,
+        best,
+        worst,
+        best_at_ratio,
+        gates,
+        confirm,
+        open,
+        swap,
+        identical,
+        margin,
+        output_rpm,
+    }
+}
+
+/// Where the unit fitted may be one of several models: the best that may come of it with any of them, and that one's ratio.
+/// Gates that rest on one unknown ratio cannot come out well each at another.
+fn as_each(case: &Case<'_>, candidate: &Candidate<'_>) -> Option<(Verdict, Option<f64>)> {
+    let each = case.as_each();
+    let could = each.iter().filter(|case| !case.surely_fails(candidate));
+    let best = could.map(|case| (in_brief(|| assess(case, candidate)).best, case.fitted.ratio()));
+    let first = best.min_by_key(|(verdict, _)| *verdict);
+    (!each.is_empty()).then(|| first.unwrap_or((Verdict::No, None)))
+}
+
+/// Says what stands in a cell that could not be read, where it is asked for.
+fn tell_unread(case: &Case<'_>, candidate: &Candidate<'_>, gates: &mut [GateResult]) {
+    if is_brief() {
+        return;
+    }
+    for measure in gates.iter_mut().flat_map(|g| &mut g.measure) {
+        for record in [&case.position.record, candidate.unit.own] {
+            let unread = record.unread(measure.field);
+            if let Some(unread) = unread.filter(|_| record.place(measure.field) == measure.place) {
+                let at = measure.place.address().unwrap_or_default();
+                let said: String = unread.text.chars().take(24).collect();
+                measure.text.push_str(&format!(" (the sheet says `{said}` at {at})"));
+            }
+        }
+    }
 }
 
 /// Where another gate forbids full load at any hour, full load for fewer hours is no way out.

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Intake, checks, describe, measured, models, notes, nouns, tags};
+use super::{Intake, checks, describe, measured, models, notes, nouns, repeated, tags};
 use crate::findings::{Code, Finding, Lies, name};
 use crate::policy::Policy;
 use crate::records::{
@@ -32,6 +32,8 @@ pub(super) fn assemble(
             Table::Events => plant.events.append(&mut rows),
         }
     }
+    repeated::leave_out(plant, policy, findings);
+    repeated::leave_out_events(plant, findings);
     let measured = if tally.measured { measured::take(&mut fleet) } else { Vec::new() };
     if !tally.is_plain() {
         let named = name_by_place(fleet, plant, findings);
@@ -116,8 +118,13 @@ fn add_model(plant: &mut Plant, record: Record) {
                 (a, b) => a.is_none() && b.is_none(),
             }
     };
+    // Another list may hold other input speeds; the same one again is a model of its own, until the lists are compared.
+    let again = |m: &Catalogued| {
+        m.at != record.at
+            && m.rows().any(|r| r.rated_input_speed_rpm() == record.rated_input_speed_rpm())
+    };
     // Rows of one model stand together; looking back a few is enough and keeps this linear.
-    match plant.models.iter_mut().rev().take(64).find(|m| same(&m.record)) {
+    match plant.models.iter_mut().rev().take(64).find(|m| same(&m.record) && !again(m)) {
         Some(model) => model.more.push(record),
         None => plant.models.push(Catalogued { record, more: Vec::new() }),
     }
@@ -367,7 +374,7 @@ fn expand(fleet: Vec<Record>) -> Vec<Position> {
     let mut out = Vec::with_capacity(fleet.len());
     for record in fleet {
         if record.quantity().is_none_or(|q| q < 1.5) {
-            out.push(Position { record, model: None });
+            out.push(Position { record, ..Position::default() });
             continue;
         }
         let count = record.quantity().map_or(1, |q| q.round().clamp(1.0, 500.0) as u32);
@@ -378,7 +385,7 @@ fn expand(fleet: Vec<Record>) -> Vec<Position> {
                 let col = record.entry(Field::tag).map_or(0, |e| e.col);
                 record.set(Field::tag, Value::Text(tag.into()), How::Read, col);
             }
-            out.push(Position { record, model: None });
+            out.push(Position { record, ..Position::default() });
         }
     }
     out

@@ -58,6 +58,11 @@ impl<'a> Reading<'a> {
             if named.is_none() {
                 words.keep(at, column.field, raw, &read);
             }
+            if read.value.is_none()
+                && read.finding.as_ref().is_some_and(|found| found.0 != &name::MISSING_WORD)
+            {
+                record.keep_unread(column.field, *col as u16, raw.shown().into());
+            }
             if let Some((code, message, hint)) = read.finding {
                 let mut finding = Finding::new(code, self.place(record.row, *col), message);
                 finding.hint = hint;

@@ -26,6 +26,7 @@ mod nouns;
 pub(crate) mod number;
 mod quantity;
 mod ratio;
+mod repeated;
 mod row_kind;
 mod rows;
 mod sentences;

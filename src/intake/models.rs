@@ -209,6 +209,12 @@ pub(super) struct Found {
     tied: Vec<usize>,
 }
 
+/// What a row's name stands for: a model, or one of several.
+struct Named {
+    model: Option<ModelMatch>,
+    may_be: Vec<usize>,
+}
+
 /// Matches every position and shelf line.
 pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
     if plant.models.is_empty() {
@@ -218,46 +224,50 @@ pub(super) fn match_all(plant: &mut Plant, findings: &mut Vec<Finding>) {
     let mut place = |record: &mut Record| {
         if let Some((hit, finding)) = names.in_text(record) {
             findings.push(finding);
-            return Some(hit);
+            return Named { model: Some(hit), may_be: Vec::new() };
         }
         let found = names.find(record);
         if let Some(several) = several(&plant.models, record, &found.tied) {
             let taken = agreed::fill(record, &several);
             findings.push(say_several(record, &several, &taken));
-        } else if let Some(finding) = say(&plant.models, record, &found) {
+            return Named { model: None, may_be: found.tied };
+        }
+        if let Some(finding) = say(&plant.models, record, &found) {
             findings.push(finding);
         }
-        found.hit
+        Named { model: found.hit, may_be: Vec::new() }
     };
     for position in &mut plant.positions {
-        position.model = place(&mut position.record);
+        Named { model: position.model, may_be: position.may_be } = place(&mut position.record);
     }
     for line in &mut plant.shelf {
         let part = super::assemble::is_part(&line.record);
-        line.model = if part { None } else { place(&mut line.record) };
+        line.model = if part { None } else { place(&mut line.record).model };
     }
 }
 
 /// Matches one position again, after something was measured there.
 pub fn match_again(plant: &mut Plant, index: usize) {
     let position = &mut plant.positions[index];
-    position.model = named_again(&plant.models, &mut position.record);
+    Named { model: position.model, may_be: position.may_be } =
+        named_again(&plant.models, &mut position.record);
 }
 
 /// Matches one shelf line again, after something was measured at the spare.
 pub fn match_line_again(plant: &mut Plant, line: usize) {
     let line = &mut plant.shelf[line];
-    line.model = named_again(&plant.models, &mut line.record);
+    line.model = named_again(&plant.models, &mut line.record).model;
 }
 
 /// The model of a row whose name or ratio was just set; what an earlier name had told is forgotten.
-fn named_again(models: &[Catalogued], record: &mut Record) -> Option<ModelMatch> {
+fn named_again(models: &[Catalogued], record: &mut Record) -> Named {
     record.forget(How::FromName);
     let found = Names::new(models).find(record);
-    if let Some(several) = several(models, record, &found.tied) {
-        agreed::fill(record, &several);
-    }
-    found.hit
+    let Some(several) = several(models, record, &found.tied) else {
+        return Named { model: found.hit, may_be: Vec::new() };
+    };
+    agreed::fill(record, &several);
+    Named { model: None, may_be: found.tied }
 }
 
 /// The models of the very name that a row gives, where it could be any of them.
@@ -279,15 +289,19 @@ fn say_several(record: &Record, named: &[&Catalogued], taken: &[Field]) -> Findi
     let more = if named.len() > NAMED { ", …" } else { "" };
     let headings: Vec<_> = taken.iter().map(|f| f.heading().to_lowercase()).collect();
     let built = if headings.is_empty() {
-        "they agree on nothing that the row does not say".to_owned()
+        "they agree on nothing of how they are built that the row does not say".to_owned()
     } else {
-        format!("what all of them say alike was taken: {}", headings.join(", "))
+        format!(
+            "what all of them say alike of how they are built was taken: {}",
+            headings.join(", ")
+        )
     };
     let message = format!(
-        "model `{}` stands {} times in the catalogue ({}{more}), and the row does not say which it is; {built}",
+        "model `{}` is any of {} in the catalogue ({}{more}; from {} on), and the row does not say which; {built}",
         record.model().unwrap_or_default(),
         named.len(),
         titles.join(", "),
+        named[0].place(Field::model),
     );
     let lacks = match (record.knows(Field::ratio), record.knows(Field::maker)) {
         (false, _) => "enter the ratio",

@@ -72,6 +72,10 @@ fn read(path: &Path) -> Result<(String, impl Fn(String) -> PolicyError), PolicyE
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
             Err(fail("no such file".into()))
         }
+        Err(_) if path.is_dir() => Err(fail("it is a folder; name the file in it".into())),
+        Err(error) if error.kind() == std::io::ErrorKind::InvalidData => Err(fail(
+            "it holds no text in UTF-8; write it anew with a plain text editor (`sparemesh template DIR` gives one to start from)".into(),
+        )),
         Err(error) => Err(fail(error.to_string())),
     }
 }
@@ -144,6 +148,12 @@ fn wrong_value(message: &str, text: &str, line: usize) -> Option<String> {
     let (key, typed) = (key.trim(), typed.split('#').next().unwrap_or_default().trim());
     if typed.is_empty() {
         return Some(format!("line {line}: `{key}` has no value; give it one or remove the line"));
+    }
+    if message == "duplicate key" {
+        return Some(format!("line {line}: `{key}` stands twice; leave one of the two lines"));
+    }
+    if message.starts_with("string values must be quoted") {
+        return Some(format!("line {line}: `{key}` is text: put it in quotes, as \"{typed}\""));
     }
     let expected = message.strip_prefix("invalid type: ")?.split_once(", expected ")?.1;
     let takes = match expected {

@@ -23,7 +23,7 @@ keys! {
     "currency" "currency of all amounts" "one currency a run";
     "currency_rates" "other currencies: units of ours for one of theirs" "none is guessed";
     "default_units" "unit of a field whose column shows none, as `mass_kg = \"lb\"`" "none is assumed";
-    "first_file" "files that win when two rows name one unit, first wins" "else the fuller row wins";
+    "first_file" "files that win when two rows name one unit or one model, first wins" "else the fuller row wins";
     "consequence_order" "the plant's own class names, worst first" "numbers could run either way";
     "max_unpacked_mb" "largest size a zipped workbook may unpack to (MB)" "guards against archive bombs";
     "max_cells" "most cells that one sheet may hold" "twenty columns of a million rows";

@@ -177,6 +177,11 @@ fn unknown_word(policy: &Policy) -> Option<String> {
     first("cover", &policy.cover, &VERDICTS)
         .or_else(|| first("always_deciding", &policy.always_deciding, &GATES))
         .or_else(|| {
+            policy.always_deciding.is_empty().then(|| {
+                "`always_deciding` is empty; without gates that decide nothing can be said of a pair, so leave the line out or name some".into()
+            })
+        })
+        .or_else(|| {
             policy.cover.is_empty().then(|| "`cover` is empty; then nothing covers anything".into())
         })
         .or_else(|| {

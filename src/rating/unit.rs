@@ -136,7 +136,11 @@ impl<'a> Unit<'a> {
     /// Where a missing field would go.
     #[must_use]
     pub fn place(&self, field: Field) -> Place {
-        self.holder(field).map_or_else(|| self.own.cell(0), |(record, _)| record.place(field))
+        let nowhere = || match self.own.unread(field) {
+            Some(unread) => self.own.cell(u32::from(unread.col)),
+            None => self.own.cell(0),
+        };
+        self.holder(field).map_or_else(nowhere, |(record, _)| record.place(field))
     }
 
     /// The gear train, if it can be read.

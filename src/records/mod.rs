@@ -10,5 +10,5 @@ pub use plant::{
     Catalogued, ColumnRead, FileRead, ModelMatch, Plant, Position, SheetRead, Shelf, alike, folded,
     k_of_n, swap_named, swap_names,
 };
-pub use record::{Entry, How, Record, Value};
+pub use record::{Entry, How, Record, Unread, Value};
 pub use table::Table;

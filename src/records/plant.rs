@@ -19,30 +19,24 @@ pub struct ModelMatch {
     pub score: f64,
 }
 
-/// A row that may name a catalogue model.
-macro_rules! with_model {
-    ($(#[$doc:meta])* $name:ident) => {
-        $(#[$doc])*
-        #[derive(Clone, Debug, Default)]
-        pub struct $name {
-            /// What the row says.
-            pub record: Record,
-            /// Its model in the catalogue.
-            pub model: Option<ModelMatch>,
-        }
-        impl Deref for $name {
-            type Target = Record;
-            fn deref(&self) -> &Record {
-                &self.record
-            }
-        }
-    };
+/// A place where a reducer runs, with its unit.
+#[derive(Clone, Debug, Default)]
+pub struct Position {
+    /// What the row says.
+    pub record: Record,
+    /// Its model in the catalogue.
+    pub model: Option<ModelMatch>,
+    /// Where the row names a model but not which of several: all that it may be.
+    pub may_be: Vec<usize>,
 }
 
-with_model! {
-    /// A place where a reducer runs, with its unit.
-    Position
+impl Deref for Position {
+    type Target = Record;
+    fn deref(&self) -> &Record {
+        &self.record
+    }
 }
+
 /// A shelf line: what the storeroom holds of one thing.
 #[derive(Clone, Debug, Default)]
 pub struct Shelf {

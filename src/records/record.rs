@@ -72,6 +72,18 @@ pub struct Record {
     /// How the table's cells lie on the sheet.
     pub lies: Lies,
     entries: Vec<Entry>,
+    unread: Vec<Unread>,
+}
+
+/// A cell of a field that held something that could not be read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unread {
+    /// Which field.
+    pub field: Field,
+    /// Column, counted from 0.
+    pub col: u16,
+    /// What stands there.
+    pub text: CompactString,
 }
 
 impl Record {
@@ -84,7 +96,7 @@ impl Record {
     /// The same with room for `fields` values.
     #[must_use]
     pub fn with_room(at: Arc<Place>, row: u32, fields: usize) -> Self {
-        Self { at, row, lies: Lies::Upright, entries: Vec::with_capacity(fields) }
+        Self { at, row, entries: Vec::with_capacity(fields), ..Self::default() }
     }
 
     /// The known fields, in field order.
@@ -128,14 +140,26 @@ impl Record {
         self.entry(field).is_some()
     }
 
-    /// The cell a known field came from, or the row's first cell that was used.
+    /// Keeps what stands in a cell that could not be read.
+    pub fn keep_unread(&mut self, field: Field, col: u16, text: CompactString) {
+        self.unread.push(Unread { field, col, text });
+    }
+
+    /// What stands in the cell of a field that is not known because it could not be read.
+    #[must_use]
+    pub fn unread(&self, field: Field) -> Option<&Unread> {
+        self.unread.iter().find(|u| u.field == field).filter(|_| !self.knows(field))
+    }
+
+    /// The cell a known field came from, that of one that could not be read, or the row's first cell that was used.
     #[must_use]
     pub fn place(&self, field: Field) -> Place {
         if is_brief() {
             return Place::nowhere();
         }
         let first = || self.entries.iter().map(|e| e.col).min().unwrap_or(0);
-        let col = self.entry(field).map_or_else(first, |entry| entry.col);
+        let unread = || self.unread(field).map_or_else(first, |unread| unread.col);
+        let col = self.entry(field).map_or_else(unread, |entry| entry.col);
         self.cell(u32::from(col))
     }
 

@@ -147,7 +147,8 @@ impl Desk<'_> {
                     what: best.assessed.to_measure(),
                     saves: self.saved_by_one(position),
                 };
-                (format!("measure {}; then {id} may cover", open.join(", ")), Some(measure))
+                let with = best.assessed.with_ratio();
+                (format!("measure {}; then {id} may cover{with}", open.join(", ")), Some(measure))
             }
             Verdict::Refer => (format!("{id} is for the responsible engineer to decide"), None),
             Verdict::StopGap => (format!("{id} would do as a stop-gap only"), None),

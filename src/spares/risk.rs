@@ -4,6 +4,7 @@ use super::matching::listed_lead;
 use super::plan::Desk;
 use super::pools::FINITE_ABOVE;
 use super::waiting::{DAYS_A_YEAR, HOURS_A_YEAR};
+use crate::records::Catalogued;
 
 impl Desk<'_> {
     /// Cost of waiting for an order whenever the unit fails, beyond what the position can do without.
@@ -44,13 +45,19 @@ impl Desk<'_> {
         if lead.is_finite() { lead } else { self.lead_of_own_model(position) }
     }
 
-    /// Days to get the model that is fitted again; by mass where it cannot be ordered.
+    /// Days to get the model that is fitted again; by mass where it cannot be ordered, the longest where it may be one of
+    /// several.
     fn lead_of_own_model(&self, position: usize) -> f64 {
-        let model = self.plant.model_of(self.plant.positions[position].model);
-        let orderable = model.filter(|m| m.status() != Some("discontinued"));
-        let mass = self.plant.positions[position].mass_kg().or(model.and_then(|m| m.mass_kg()));
-        let listed = orderable.and_then(|m| listed_lead(m));
-        let days = listed.unwrap_or_else(|| self.policy.lead_days_by_mass(mass));
+        let position = &self.plant.positions[position];
+        let by_mass = |kg| self.policy.lead_days_by_mass(position.mass_kg().or(kg));
+        let of_model = |model: &Catalogued| {
+            let orderable = model.status() != Some("discontinued");
+            let listed = listed_lead(model).filter(|_| orderable);
+            listed.unwrap_or_else(|| by_mass(model.mass_kg()))
+        };
+        let several = position.may_be.iter().filter_map(|at| self.plant.models.get(*at));
+        let any = self.plant.model_of(position.model).into_iter().chain(several);
+        let days = any.map(of_model).reduce(f64::max).unwrap_or_else(|| by_mass(None));
         self.policy.what_if_lead_times * days
     }
 }

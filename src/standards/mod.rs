@@ -43,7 +43,7 @@ pub use service_factor::{
 pub use shafts::{
     ShaftOf, is_inch_size, nominal_size, same_size, shaft_class, shaft_end, tolerance_limits,
 };
-pub use sheet::{DataSheet, SHEETS, find_sheet, use_own};
+pub use sheet::{DataSheet, SHEETS, find_sheet, table_named, use_own};
 pub use thermal::{
     air_factor, altitude_factor, ambient_factor, duty_factor, duty_for_factor, sump_factor,
 };

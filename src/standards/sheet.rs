@@ -43,6 +43,17 @@ pub static SHEETS: LazyLock<Vec<DataSheet>> = LazyLock::new(|| {
 /// Tables of the plant's own, until the first look-up; then nothing can be put in place any more.
 static OWN: Mutex<Option<BTreeMap<&'static str, DataSheet>>> = Mutex::new(Some(BTreeMap::new()));
 
+/// The built-in table of a name.
+///
+/// # Errors
+/// When there is none; the message names all.
+pub fn table_named(name: &str) -> Result<DataSheet, String> {
+    built_in().into_iter().find(|sheet| sheet.name == name).ok_or_else(|| {
+        let names: Vec<_> = built_in().iter().map(|s| s.name).collect();
+        format!("there is no table `{name}`; there are: {}", names.join(", "))
+    })
+}
+
 /// Puts a table of the plant's own in the place of a built-in one, before the first look-up.
 ///
 /// The text is as in `data/`: lines that begin with `# title: ` and so on may be left out, then
@@ -52,10 +63,7 @@ static OWN: Mutex<Option<BTreeMap<&'static str, DataSheet>>> = Mutex::new(Some(B
 /// When there is no such table, its headings or numbers are not those of the built-in one, a row
 /// that look-ups need is missing, or tables were looked up before.
 pub fn use_own(name: &str, text: &str, shown: &str) -> Result<(), String> {
-    let Some(like) = built_in().into_iter().find(|sheet| sheet.name == name) else {
-        let names: Vec<_> = built_in().iter().map(|s| s.name).collect();
-        return Err(format!("there is no table `{name}`; there are: {}", names.join(", ")));
-    };
+    let like = table_named(name)?;
     let mut own = parse(like.name, text);
     fits(&own, &like).map_err(|why| format!("table `{name}` in `{shown}`: {why}"))?;
     for (line, default) in [

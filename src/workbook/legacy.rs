@@ -166,7 +166,10 @@ fn read_xlsb(bytes: Vec<u8>, book: &mut Book, limits: Limits) -> Result<(), Stri
                     )),
                 }
                 if sheet.cells.len() > limits.cells {
-                    return Err(format!("it holds more than {} cells", limits.cells));
+                    return Err(format!(
+                        "it holds more than {} cells, which is what `max_cells` of the policy allows",
+                        limits.cells
+                    ));
                 }
             }
             Ok(())

@@ -67,7 +67,10 @@ pub(super) fn read(bytes: &[u8], book: &mut Book, limits: Limits) -> Result<(), 
             }
         }
         if sheet.cells.len() > limits.cells {
-            return Err(format!("it holds more than {} cells", limits.cells));
+            return Err(format!(
+                "it holds more than {} cells, which is what `max_cells` of the policy allows",
+                limits.cells
+            ));
         }
     }
     if let Some(first) = ragged.first() {

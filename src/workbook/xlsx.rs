@@ -116,7 +116,10 @@ fn read_sheet(
                     )),
                 }
                 if sheet.cells.len() > limits.cells {
-                    return Err(format!("it holds more than {} cells", limits.cells));
+                    return Err(format!(
+                        "it holds more than {} cells, which is what `max_cells` of the policy allows",
+                        limits.cells
+                    ));
                 }
             }
             Err(error) => {
