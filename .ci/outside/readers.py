@@ -129,6 +129,8 @@ def main(program, folder):
         print(f"  only they read {name}")
     for name, off, of, key, a, b in differ:
         print(f"  {name}: {off} of {of} cells differ, first {key}: ours {a!r}, theirs {b!r}"[:200])
+    if only_we:
+        raise SystemExit("a workbook that another library reads was refused")
     if agree < 1 or len(differ) + len(only_we) > agree:
         raise SystemExit("fewer files agree than differ")
 

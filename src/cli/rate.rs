@@ -136,13 +136,15 @@ fn print(rated: &[Rated], plant: &Plant, streams: &mut Streams<'_>) -> std::io::
     }
     writeln!(streams.out, "{}\n", render::table(&headings, &rows, &[2, 3, 4, 5, 6]))?;
     let count = |state| rated.iter().filter(|r| r.state == state).count();
+    let also = |r: &&Rated| r.state != State::Short && !r.short_of().is_empty();
     writeln!(
         streams.out,
-        "{} short, {} unknown, {} enough, {} ample",
+        "strength: {} short, {} unknown, {} enough, {} ample; {} more also short",
         count(State::Short),
         count(State::Unknown),
         count(State::Enough),
-        count(State::Ample)
+        count(State::Ample),
+        rated.iter().filter(also).count()
     )?;
     unknown_machines(rated, plant, streams)?;
     writeln!(

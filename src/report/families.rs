@@ -32,7 +32,7 @@ pub(super) fn sheet(m: &Material<'_>) -> Sheet {
     let money = |what: &str| format!("{what} ({})", m.policy.currency);
     Sheet {
         name: "Families",
-        says: "Positions that draw on one spare, dearest family first. Units not inspected count in part. Ready is the share of the time in which nobody waits: asked for at least, as it is today, as planned".into(),
+        says: "Positions that draw on one spare, dearest family first. Units not inspected count in part. Ready is the share of the time in which nobody waits: asked for at least, with the units of this spare alone today, as planned. Waiting today counts whatever else serves these tags".into(),
         columns: vec![
             column("Family", 10.0, Show::Whole),
             column("Spare", 36.0, Show::Text),

@@ -36,7 +36,7 @@ pub(super) fn sheet(m: &Material<'_>, links: &Links) -> Sheet {
             summed(format!("Risk a year ({})", m.policy.currency), 14.0, Show::Money).with_bar(),
             column("Why, and what would mend it", 52.0, Show::Text),
             column("Here, and may run meanwhile", 30.0, Show::Text).keyed("meanwhile"),
-            column("Would cover", 40.0, Show::Text),
+            column("Would cover (three at most)", 40.0, Show::Text),
         ],
         rows,
         below: None,

@@ -6,12 +6,15 @@
 
 use super::compound::Compound;
 use super::guard::Limits;
+use super::sniff::PROTECTED;
 
 /// Records that begin a part, and records of cells.
 const BEGINS: [u16; 4] = [0x0809, 0x0409, 0x0209, 0x0009];
-const CELLS: [u16; 9] = [0x0203, 0x0204, 0x0205, 0x0207, 0x00FD, 0x027E, 0x00D6, 0x0006, 0x00BD];
+const CELLS: [u16; 8] = [0x0203, 0x0204, 0x0205, 0x00FD, 0x027E, 0x00D6, 0x0006, 0x00BD];
 /// Many numbers of one row in one record; the last column stands at its end.
 const MANY: u16 = 0x00BD;
+/// What comes after it is encrypted.
+const ENCRYPTED: u16 = 0x002F;
 /// What a sheet says of its own size.
 const DIMENSIONS: u16 = 0x0200;
 /// Columns and rows of a sheet.
@@ -49,6 +52,9 @@ fn reaches(stream: &[u8]) -> Result<Vec<Reach>, String> {
         at = from + length;
         if BEGINS.contains(&kind) {
             out.push(None);
+        }
+        if kind == ENCRYPTED {
+            return Err(PROTECTED.into());
         }
         if kind == DIMENSIONS && says_too_much(stream.get(from..from + length).unwrap_or_default())
         {
@@ -118,6 +124,15 @@ mod tests {
             [record(0x0809, &[0x0600, 16]), record(0x0200, &[0, 0, 0, rows, 0, 256, 0])].concat()
         };
         assert!(reaches(&sized(1)).is_ok() && reaches(&sized(2)).is_err());
+        // The text of a formula stands in a record of its own, which begins with its length and letters.
+        let text = [
+            record(0x0809, &[0x0600, 16]),
+            record(0x0006, &[1, 2, 0]),
+            record(0x0207, &[10, 0x3100, 0x3039, 0x2D34]),
+        ];
+        assert_eq!(reaches(&text.concat()), Ok(vec![Some((1, 2, 1, 2))]));
+        let locked = [record(0x0809, &[0x0600, 5]), record(0x002F, &[0, 0x1234, 0x5678])].concat();
+        assert!(reaches(&locked).is_err_and(|why| why.contains("password")));
         let beyond = [record(0x0809, &[0x0600, 16]), record(0x0203, &[0, 256, 0])].concat();
         assert!(reaches(&beyond).is_err());
     }

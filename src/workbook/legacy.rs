@@ -31,6 +31,9 @@ pub(super) fn read(
 }
 
 fn read_ods(bytes: Vec<u8>, book: &mut Book, limits: Limits) -> Result<(), String> {
+    if super::ods::is_locked(&bytes) {
+        return Err(super::sniff::PROTECTED.into());
+    }
     let parts = super::quiet::catch(|| super::ods::read(&bytes)).flatten();
     let parts = parts.ok_or(
         "the file is damaged: its content breaks off or does not close; open it and save it again",
@@ -46,6 +49,8 @@ fn plain(error: impl std::fmt::Display) -> String {
     let low = text.to_lowercase();
     if low.contains("password") || low.contains("codepage") || low.contains("code page") {
         "it is password-protected or of an unknown kind; open it, remove any password and save it as xlsx".into()
+    } else if low.contains("cell limit exceeded") {
+        "it repeats its cells over more places than a sheet can hold; delete the blank rows and columns at its end, and save it as xlsx".into()
     } else {
         format!("the file is damaged or of an old kind ({text}); open it and save it as xlsx")
     }

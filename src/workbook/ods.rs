@@ -2,7 +2,7 @@
 //! second pass: hidden rows and columns, notes, strike-through, and what number formats add.
 
 use std::collections::BTreeMap;
-use std::io::{BufReader, Cursor};
+use std::io::{BufReader, Cursor, Read};
 
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
@@ -12,6 +12,20 @@ use super::parts::{Parts, SheetParts, Style};
 
 /// A run of equal cells or rows longer than this is blank paper.
 const LONGEST_RUN: u32 = 1_000;
+
+/// As many bytes of the list of parts are looked at.
+const LIST: u64 = 1 << 20;
+
+/// Whether the parts are encrypted, as the list of them says.
+pub(super) fn is_locked(bytes: &[u8]) -> bool {
+    let list = || -> Option<String> {
+        let mut zip = zip::ZipArchive::new(Cursor::new(bytes)).ok()?;
+        let mut text = String::new();
+        zip.by_name("META-INF/manifest.xml").ok()?.take(LIST).read_to_string(&mut text).ok()?;
+        Some(text)
+    };
+    list().is_some_and(|list| list.contains("encryption-data"))
+}
 
 /// Reads the content; `None` where it breaks off or its elements do not close: the reading library would look for their
 /// ends for ever.

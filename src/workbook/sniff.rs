@@ -53,9 +53,12 @@ fn holds_wide(bytes: &[u8], needle: &str) -> bool {
     holds(bytes, &wide)
 }
 
+/// Why a file that is locked cannot be read.
+pub(super) const PROTECTED: &str =
+    "it is password-protected; open it, remove the password and save it";
+
 /// What the bytes are, or why they cannot be read.
 pub(super) fn kind(bytes: &[u8]) -> Result<Container, String> {
-    const PROTECTED: &str = "it is password-protected; open it, remove the password and save it";
     if bytes.is_empty() {
         return Err("it is empty".into());
     }

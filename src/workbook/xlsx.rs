@@ -348,6 +348,8 @@ fn plain(error: &calamine::XlsxError) -> String {
         "it holds a macro or dialog sheet of an old kind; copy the data into a new xlsx workbook"
             .into()
     } else {
+        // Where in a part that nobody sees tells nobody anything.
+        let text = text.replace("at 0..0: ", "");
         format!(
             "the workbook is damaged ({text}); open it in a spreadsheet program and save it again"
         )
