@@ -11,7 +11,10 @@ use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, render};
 use crate::figures::{Drivers, Given, Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
-use crate::fit::{Candidates, Case, best, misplaced, soonest_at_hand, soonest_ready};
+use crate::fit::{
+    Candidates, Case, From, Ranked, Verdict, best, by_promise, misplaced, soonest_at_hand,
+    soonest_ready,
+};
 use crate::history::{self, Moved, Snapshot};
 use crate::policy::Policy;
 use crate::rating::rate;
@@ -133,9 +136,20 @@ fn shown(plant: &Plant, policy: &Policy) -> Vec<Vec<Told>> {
         for here in [soonest_at_hand(&case, &candidates), soonest_ready(&case, &candidates)] {
             found.extend(here.filter(|h| found.iter().all(|f| f.candidate.id != h.candidate.id)));
         }
+        as_asked_for(&mut found);
         found.iter().map(Told::from).collect()
     };
     (0..plant.positions.len()).into_par_iter().map(of).collect()
+}
+
+/// Puts what must be measured first, and is here, in the order in which `substitute` asks for it.
+fn as_asked_for(found: &mut [Ranked<'_>]) {
+    let to_measure = |r: &Ranked<'_>| {
+        r.assessed.verdict == Verdict::Measure && !matches!(r.candidate.from, From::Catalogue(_))
+    };
+    let first = found.iter().position(to_measure).unwrap_or(found.len());
+    let here = found[first..].iter().take_while(|r| to_measure(r)).count();
+    found[first..first + here].sort_by(by_promise);
 }
 
 /// Why the figures moved since an earlier month. Where its policy was another, this month's sheets are planned
