@@ -11,10 +11,7 @@ use super::load::{Loaded, load_fleet};
 use super::{Ran, Streams, render};
 use crate::figures::{Drivers, Given, Month, by_area, by_consequence, figures};
 use crate::findings::{self, Finding, Place, name};
-use crate::fit::{
-    Candidates, Case, From, Ranked, Verdict, best, by_promise, misplaced, soonest_at_hand,
-    soonest_ready,
-};
+use crate::fit::{Candidates, Case, as_asked_for, best, misplaced, soonest_at_hand, soonest_ready};
 use crate::history::{self, Moved, Snapshot};
 use crate::policy::Policy;
 use crate::rating::rate;
@@ -140,16 +137,6 @@ fn shown(plant: &Plant, policy: &Policy) -> Vec<Vec<Told>> {
         found.iter().map(Told::from).collect()
     };
     (0..plant.positions.len()).into_par_iter().map(of).collect()
-}
-
-/// Puts what must be measured first, and is here, in the order in which `substitute` asks for it.
-fn as_asked_for(found: &mut [Ranked<'_>]) {
-    let to_measure = |r: &Ranked<'_>| {
-        r.assessed.verdict == Verdict::Measure && !matches!(r.candidate.from, From::Catalogue(_))
-    };
-    let first = found.iter().position(to_measure).unwrap_or(found.len());
-    let here = found[first..].iter().take_while(|r| to_measure(r)).count();
-    found[first..first + here].sort_by(by_promise);
 }
 
 /// Why the figures moved since an earlier month. Where its policy was another, this month's sheets are planned

@@ -28,7 +28,7 @@ pub use gate::{Gate, GateOutcome, GateResult, Limit, LimitKind, Measure, Side};
 pub use gates::condition::{Standing, months_too_old, standing};
 pub use misplaced::misplaced;
 pub use ranking::{
-    Ranked, Ranking, appraise, best, by_promise, rank, soonest_at_hand, soonest_ready,
+    Ranked, Ranking, appraise, as_asked_for, best, by_promise, rank, soonest_at_hand, soonest_ready,
 };
 pub use survey::{Brief, Surveyed, survey};
 pub use verdict::{Assessed, Covers, Verdict, assess, covers, only_failure, verdict};

@@ -177,6 +177,16 @@ pub fn by_promise(a: &Ranked<'_>, b: &Ranked<'_>) -> std::cmp::Ordering {
     key(a).cmp(&key(b)).then_with(|| a.candidate.id.cmp(&b.candidate.id))
 }
 
+/// Puts what must be measured first, and is here, in the order in which `substitute` asks for it.
+pub fn as_asked_for(found: &mut [Ranked<'_>]) {
+    let to_measure = |r: &Ranked<'_>| {
+        r.assessed.verdict == Verdict::Measure && !matches!(r.candidate.from, From::Catalogue(_))
+    };
+    let first = found.iter().position(to_measure).unwrap_or(found.len());
+    let here = found[first..].iter().take_while(|r| to_measure(r)).count();
+    found[first..first + here].sort_by(by_promise);
+}
+
 /// How many things must be measured.
 fn measures(ranked: &Ranked<'_>) -> usize {
     ranked

@@ -30,7 +30,10 @@ pub(super) fn fill(record: &mut Record, models: &[&Catalogued]) -> Vec<Field> {
     let Some(col) = record.entry(Field::model).map(|e| e.col) else { return Vec::new() };
     let Some((first, others)) = models.split_first() else { return Vec::new() };
     let mut taken = Vec::new();
-    for field in BUILD.into_iter().filter(|field| !record.knows(*field)).collect::<Vec<_>>() {
+    for field in BUILD {
+        if record.knows(field) {
+            continue;
+        }
         let Some(entry) = first.entry(field).filter(|e| e.how != How::Disputed) else { continue };
         let same = |model: &&Catalogued| {
             model.entry(field).is_some_and(|e| e.value == entry.value && e.how != How::Disputed)

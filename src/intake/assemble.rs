@@ -296,10 +296,7 @@ fn is_same_unit(a: &Record, b: &Record) -> bool {
 }
 
 fn winner(fleet: &[Record], a: usize, b: usize, policy: &Policy) -> (usize, usize) {
-    let rank = |r: &Record| {
-        let file = r.at.file.rsplit('/').next().unwrap_or_default();
-        policy.first_file.iter().position(|f| f == file).unwrap_or(usize::MAX)
-    };
+    let rank = |r: &Record| policy.rank_of_file(&r.at.file);
     let (ra, rb) = (rank(&fleet[a]), rank(&fleet[b]));
     let b_wins = rb < ra || (ra == rb && fleet[b].entries().len() > fleet[a].entries().len());
     if b_wins { (b, a) } else { (a, b) }

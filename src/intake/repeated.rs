@@ -25,11 +25,7 @@ pub(super) fn leave_out(plant: &mut Plant, policy: &Policy, findings: &mut Vec<F
         return;
     }
     let mut models = std::mem::take(&mut plant.models);
-    let rank = |model: &Catalogued| {
-        let file = model.at.file.rsplit('/').next().unwrap_or_default();
-        policy.first_file.iter().position(|f| f == file).unwrap_or(usize::MAX)
-    };
-    models.sort_by_key(rank);
+    models.sort_by_key(|model| policy.rank_of_file(&model.at.file));
     let mut first: HashMap<(String, String, String, u64), Vec<usize>> = HashMap::new();
     let mut left_out: BTreeMap<(String, String), (usize, Finding)> = BTreeMap::new();
     for model in models {

@@ -371,6 +371,13 @@ impl Policy {
         }
     }
 
+    /// The rank of a file by its path: first what `first_file` names, in its order.
+    #[must_use]
+    pub fn rank_of_file(&self, path: &str) -> usize {
+        let file = path.rsplit('/').next().unwrap_or_default();
+        self.first_file.iter().position(|f| f == file).unwrap_or(usize::MAX)
+    }
+
     /// Whether a verdict's word counts as cover.
     #[must_use]
     pub fn covers(&self, verdict: &str) -> bool {
